@@ -1,0 +1,1 @@
+"""The doors: command line, HTTP API and pages over the same lookups."""
