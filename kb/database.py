@@ -1,0 +1,138 @@
+"""The database connection: an engine from a URL, sessions for readers and for writers.
+
+SQLite is the embedded default: write-ahead log, foreign keys on, a sync at every commit, writers by
+``BEGIN IMMEDIATE``. PostgreSQL serves several branches. Nothing is opened at import.
+"""
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from sqlalchemy import Engine, event, make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, OperationalError
+from sqlmodel import Session, create_engine
+
+from kb.errors import BadInput, Unavailable
+
+BUSY_TIMEOUT_MS = 5000
+SQLITE_PRAGMAS = (
+    "foreign_keys=ON",
+    f"busy_timeout={BUSY_TIMEOUT_MS}",
+    "synchronous=FULL",
+    "cache_size=-65536",
+)
+
+
+def open_database(url: str) -> Engine:
+    """Engine for a database URL.
+
+    Args:
+        url: ``sqlite:///path`` or ``postgresql://user@host/name``; a plain path is a SQLite file.
+
+    Raises:
+        BadInput: the URL names no known kind of database.
+    """
+    if "://" not in url:
+        url = f"sqlite:///{url}"
+    try:
+        parsed = make_url(url)
+        if parsed.get_backend_name() == "sqlite":
+            return _open_sqlite(parsed.database or ":memory:")
+        if parsed.get_backend_name() == "postgresql":
+            return create_engine(parsed.set(drivername="postgresql+psycopg"), pool_pre_ping=True)
+    except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
+        raise BadInput(_explain_url(url, error), field="db") from error
+    raise BadInput(_explain_url(url, None), field="db")
+
+
+def _explain_url(url: str, error: Exception | None) -> str:
+    if isinstance(error, ModuleNotFoundError):
+        return "PostgreSQL needs the driver; install it with: pip install 'counterhand[postgres]'."
+    return f"Database '{url}' is not understood; write a file path, sqlite:///FILE or postgresql://HOST/NAME."
+
+
+def _open_sqlite(path: str) -> Engine:
+    if path == ":memory:":
+        from sqlalchemy.pool import StaticPool  # noqa: PLC0415 - only tests keep a database in memory
+
+        engine = create_engine("sqlite://", poolclass=StaticPool, connect_args={"check_same_thread": False})
+    else:
+        file_uri = _build_sqlite_uri(Path(path))
+        engine = create_engine(
+            "sqlite://",
+            creator=lambda: sqlite3.connect(file_uri, uri=True, check_same_thread=False),
+        )
+    event.listen(engine, "connect", _prepare_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _build_sqlite_uri(path: Path) -> str:
+    uri = f"file:{quote(str(path.absolute()))}"
+    if path.exists() and not os.access(path, os.W_OK):
+        # A write-ahead log cannot be joined without write access; without one the file stands still.
+        has_log = path.with_name(path.name + "-wal").exists()
+        return uri + ("?mode=ro" if has_log else "?mode=ro&immutable=1")
+    return uri
+
+
+def _prepare_sqlite(connection: Any, _record: Any) -> None:
+    connection.isolation_level = None  # BEGIN is sent by _begin_sqlite
+    if connection.execute("PRAGMA query_only").fetchone() == (0,):
+        try:
+            connection.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as error:
+            if "readonly" not in str(error):
+                raise
+    for pragma in SQLITE_PRAGMAS:
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin_sqlite(connection: Any) -> None:
+    is_writer = connection.get_execution_options().get("write")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if is_writer else "BEGIN")
+
+
+@contextmanager
+def open_reader(engine: Engine) -> Iterator[Session]:
+    """Session that only reads; what it saw stays the same until it is closed."""
+    with _explained_errors(), Session(engine) as session:
+        yield session
+
+
+@contextmanager
+def open_writer(engine: Engine) -> Iterator[Session]:
+    """Session that writes; commits when the block ends well, else leaves nothing behind."""
+    with _explained_errors(), Session(engine.execution_options(write=True)) as session, session.begin():
+        yield session
+
+
+@contextmanager
+def _explained_errors() -> Iterator[None]:
+    try:
+        yield
+    except OperationalError as error:
+        raise Unavailable(_explain_operational_error(error)) from error
+    except DBAPIError as error:
+        if isinstance(error.orig, sqlite3.DatabaseError) and "not a database" in str(error.orig):
+            raise Unavailable("The database file is damaged or not a Counterhand database.") from error
+        raise
+
+
+def _explain_operational_error(error: OperationalError) -> str:
+    text = str(error.orig)
+    if "locked" in text or "busy" in text:
+        return "The database is busy with another write; try again in a moment."
+    if "readonly" in text:
+        return "The database is read-only; check the rights of the file and its folder."
+    if "no such table" in text:
+        return "The database has no tables yet; load a catalogue with: counterhand import FOLDER."
+    if "disk is full" in text:
+        return "The disk is full; free some space and try again."
+    if "unable to open" in text:
+        return "The database file cannot be opened; check its path and rights."
+    return f"The database does not answer: {text.splitlines()[0] if text else 'no reason given'}."

@@ -1,0 +1,17 @@
+"""The stored tables (SQLModel). Importing this package makes the schema complete.
+
+- ``columns``: checks, references and constraint names shared by all tables
+- ``sources``: sources, import batches, what a batch changed
+- ``engines``: families, engines, features, vehicles, drives
+- ``needs``: belts, rollers, springs, bearings and seals, wear limits, fasteners that engines ask for
+- ``parts``: makers, parts, what each source says of a part, fit records, replacements, trade names
+- ``stock``: suppliers, offers, places, stock ledger, demand
+- ``service``: jobs, steps, tools
+
+Every fact row points at its source and at the import batch that wrote it. A value that another source
+states differently is another row: nothing overwrites silently.
+"""
+
+from kb.tables import engines, needs, parts, service, sources, stock
+
+__all__ = ["engines", "needs", "parts", "service", "sources", "stock"]

@@ -1,0 +1,48 @@
+"""Column building blocks shared by all tables: names of constraints, checks, references.
+
+The naming convention makes every constraint addressable in later migrations on both databases.
+"""
+
+from collections.abc import Iterable
+from enum import StrEnum
+from typing import Any
+
+from sqlalchemy import CheckConstraint
+from sqlmodel import Field, SQLModel
+
+NAMING_CONVENTION = {
+    "ix": "ix_%(column_0_N_label)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s",
+    "pk": "pk_%(table_name)s",
+}
+SQLModel.metadata.naming_convention = NAMING_CONVENTION
+
+
+def build_word_check(column: str, words: type[StrEnum] | Iterable[str]) -> CheckConstraint:
+    """CHECK that a column holds one word of a closed list (or nothing, where it may be empty)."""
+    listed = ", ".join(f"'{word}'" for word in words)
+    return CheckConstraint(f"{column} IN ({listed})", name=f"{column}_word")
+
+
+def build_positive_checks(*columns: str) -> tuple[CheckConstraint, ...]:
+    """CHECKs that numbers, where known, are above zero."""
+    return tuple(CheckConstraint(f"{column} > 0", name=f"{column}_positive") for column in columns)
+
+
+def build_not_negative_checks(*columns: str) -> tuple[CheckConstraint, ...]:
+    """CHECKs that numbers, where known, are zero or above."""
+    return tuple(CheckConstraint(f"{column} >= 0", name=f"{column}_not_negative") for column in columns)
+
+
+def build_primary_key() -> Any:
+    """Surrogate key; ``None`` only before the row is stored."""
+    return Field(default=None, primary_key=True)
+
+
+def build_reference(target: str, *, index: bool = False, nullable: bool = False) -> Any:
+    """Reference to another table that forbids removing the row referred to."""
+    if nullable:
+        return Field(default=None, foreign_key=target, index=index, ondelete="RESTRICT")
+    return Field(foreign_key=target, index=index, ondelete="RESTRICT")

@@ -1,0 +1,65 @@
+"""Where values came from: sources, import batches, and what each batch changed."""
+
+from datetime import datetime
+
+from sqlalchemy import Text, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+from kb.tables.columns import build_primary_key, build_reference, build_word_check
+from kb.terms import SourceKind
+
+BATCH_STATES = ("loaded", "undone")
+CHANGE_ACTIONS = ("added", "changed")
+
+
+class ImportBatch(SQLModel, table=True):
+    """One import: file or folder, digest, time and counts; every imported row names its batch."""
+
+    __tablename__ = "import_batch"
+    __table_args__ = (build_word_check("state", BATCH_STATES),)
+
+    id: int | None = build_primary_key()
+    batch: str = Field(unique=True)
+    kind: str
+    file_name: str
+    digest_sha256: str
+    mapping_json: str | None = Field(default=None, sa_type=Text)
+    report_json: str = Field(sa_type=Text)
+    state: str
+    made_at_utc: datetime
+    undone_at_utc: datetime | None = None
+
+
+class ImportChange(SQLModel, table=True):
+    """One row that a batch added or changed, with its values before, so that it can be taken back."""
+
+    __tablename__ = "import_change"
+    __table_args__ = (
+        build_word_check("action", CHANGE_ACTIONS),
+        UniqueConstraint("batch_id", "table_name", "row_id"),
+    )
+
+    id: int | None = build_primary_key()
+    batch_id: int = build_reference("import_batch.id", index=True)
+    table_name: str
+    row_id: int
+    action: str
+    before_json: str | None = Field(default=None, sa_type=Text)
+
+
+class Source(SQLModel, table=True):
+    """A manual, a standard, a supplier's list, a measurement, a habit or an estimate.
+
+    The source named ``""`` stands for rows whose source cell is empty.
+    """
+
+    __tablename__ = "source"
+    __table_args__ = (build_word_check("kind", SourceKind),)
+
+    id: int | None = build_primary_key()
+    source: str = Field(unique=True)
+    kind: str
+    title: str | None = None
+    edition: str | None = None
+    locator: str | None = None
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)

@@ -1,0 +1,142 @@
+"""Suppliers and their offers, stock by place as a ledger, and what was asked for in the past.
+
+On-hand is the sum of the movements of a part at a location; ``stock_level`` carries that sum so that
+one conditional update can refuse to take what is not there.
+"""
+
+from datetime import date, datetime
+
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+from kb.tables.columns import (
+    build_not_negative_checks,
+    build_positive_checks,
+    build_primary_key,
+    build_reference,
+    build_word_check,
+)
+
+MOVEMENT_KINDS = ("receive", "issue", "return", "move", "count", "write_off")
+
+
+class Supplier(SQLModel, table=True):
+    """Who delivers; money is in minor units of ``currency``."""
+
+    __tablename__ = "supplier"
+    __table_args__ = build_not_negative_checks("minimum_order_minor", "lead_time_days")
+
+    id: int | None = build_primary_key()
+    supplier: str = Field(unique=True)
+    name: str | None = None
+    currency: str | None = None
+    minimum_order_minor: int | None = None
+    lead_time_days: int | None = None
+    note: str | None = None
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
+
+
+class Offer(SQLModel, table=True):
+    """A supplier's price for a part from a minimum quantity on; several rows make price breaks."""
+
+    __tablename__ = "offer"
+    __table_args__ = (
+        UniqueConstraint(
+            "supplier_id", "part_id", "supplier_sku", "pack_size", "minimum_quantity", "seen_on"
+        ),
+        *build_not_negative_checks("price_minor", "lead_time_days"),
+        *build_positive_checks("pack_size", "minimum_quantity"),
+    )
+
+    id: int | None = build_primary_key()
+    supplier_id: int = build_reference("supplier.id")
+    part_id: int = build_reference("part.id", index=True)
+    supplier_sku: str | None = None
+    price_minor: int | None = None
+    currency: str | None = None
+    pack_size: int | None = None
+    minimum_quantity: int | None = None
+    lead_time_days: int | None = None
+    seen_on: date | None = None
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
+
+
+class Location(SQLModel, table=True):
+    """A place that keeps stock: a shop, a branch, a van."""
+
+    __tablename__ = "location"
+
+    id: int | None = build_primary_key()
+    location: str = Field(unique=True)
+
+
+class StockLevel(SQLModel, table=True):
+    """Pieces of a part at a location: on hand (the sum of the movements) and set aside for jobs."""
+
+    __tablename__ = "stock_level"
+    __table_args__ = (
+        UniqueConstraint("location_id", "part_id"),
+        *build_not_negative_checks("on_hand", "committed"),
+    )
+
+    id: int | None = build_primary_key()
+    location_id: int = build_reference("location.id")
+    part_id: int = build_reference("part.id", index=True)
+    on_hand: int = 0
+    committed: int = 0
+
+
+class StockMovement(SQLModel, table=True):
+    """One line of the ledger; never changed, never removed. ``quantity`` is signed."""
+
+    __tablename__ = "stock_movement"
+    __table_args__ = (
+        build_word_check("kind", MOVEMENT_KINDS),
+        CheckConstraint("quantity <> 0 OR kind = 'count'", name="quantity_moves"),
+        Index("ix_stock_movement_part_location", "part_id", "location_id"),
+    )
+
+    id: int | None = build_primary_key()
+    location_id: int = build_reference("location.id")
+    part_id: int = build_reference("part.id")
+    kind: str
+    quantity: int
+    note: str | None = None
+    made_at_utc: datetime
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
+
+
+class StockCount(SQLModel, table=True):
+    """A counted quantity as a stock sheet states it; the difference is booked as a movement."""
+
+    __tablename__ = "stock_count"
+    __table_args__ = (
+        UniqueConstraint("location_id", "part_id", "counted_on"),
+        *build_not_negative_checks("on_hand"),
+    )
+
+    id: int | None = build_primary_key()
+    location_id: int = build_reference("location.id")
+    part_id: int = build_reference("part.id")
+    on_hand: int
+    counted_on: date | None = None
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
+
+
+class Demand(SQLModel, table=True):
+    """Pieces asked for at a location on a day; several issues on one day are numbered."""
+
+    __tablename__ = "demand"
+    __table_args__ = (
+        UniqueConstraint("location_id", "part_id", "asked_on", "number_of_day"),
+        *build_positive_checks("number_of_day"),
+        Index("ix_demand_part_location_date", "part_id", "location_id", "asked_on"),
+    )
+
+    id: int | None = build_primary_key()
+    location_id: int = build_reference("location.id")
+    part_id: int = build_reference("part.id")
+    asked_on: date
+    number_of_day: int
+    quantity: int
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
