@@ -1,0 +1,211 @@
+"""One line of the low-stock list, from everything known of an interchange group at a location.
+
+Two lists, not one: *order* when the position is at or below the reorder point, *chase* when the
+position is fine but the pieces on order are late or come after the shelf is empty.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from kb.rules.reorder.equivalents import Member, find_preferred_member
+from kb.rules.reorder.group_figures import (
+    compute_cover,
+    compute_group_demand_ahead,
+    compute_level_figures,
+    compute_order_figures,
+    compute_raw_need,
+    count_stock,
+)
+from kb.rules.reorder.stock_group import StockGroup
+from kb.rules.reorder.stock_line import (
+    Cover,
+    LevelFigures,
+    OrderFigures,
+    Reason,
+    StockCount,
+    StockLine,
+    StockList,
+    StockReason,
+    StockWarning,
+)
+from kb.rules.reorder.stock_sentence import (
+    SentenceFacts,
+    format_reason,
+    format_stock_line,
+    list_covering_names,
+)
+from kb.terms import Certainty
+
+MOSTLY_BORROWED_SHARE = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class _Figures:
+    stock: StockCount
+    target: LevelFigures
+    cover: Cover
+    order: OrderFigures
+
+
+def compute_stock_line(group: StockGroup, today: date) -> StockLine:
+    """The line of a group on a day, whether it is listed or not (``listed_on`` None = nothing to do).
+
+    Args:
+        group: members, demand, policy, open orders.
+        today: the day of asking; deliveries due before it are late.
+
+    Returns:
+        Every figure with the reasons for it. Where the demand is not known there is no level, and
+        only pieces already promised to jobs are suggested.
+    """
+    preferred = find_preferred_member(group.members)
+    offer = preferred.offer if preferred else None
+    lead_time_days = offer.lead_time_days if offer else None
+    stock = count_stock(group, today)
+    ahead = compute_group_demand_ahead(group, group.demand.rate, lead_time_days=lead_time_days, today=today)
+    target = compute_level_figures(group, ahead, offer=offer)
+    cover = compute_cover(group, stock, ahead=ahead, lead_time_days=lead_time_days, today=today)
+    need = compute_raw_need(group, target, offer=offer, today=today)
+    order = compute_order_figures(group, need, stock=stock, preferred=preferred)
+    figures = _Figures(stock, target, cover, order)
+    listed_on = _choose_list(figures)
+    codes = _list_reasons(group, figures, listed_on=listed_on)
+    facts = _gather_facts(group, figures, listed_on=listed_on)
+    named = preferred or group.members[0]
+    return StockLine(
+        maker=named.maker,
+        part_number=named.part_number,
+        pooled_with=tuple((m.maker, m.part_number) for m in group.members if m is not named),
+        unit=group.unit,
+        listed_on=listed_on,
+        stock=stock,
+        target=target,
+        cover=cover,
+        order=order,
+        rate=group.demand.rate,
+        pattern=group.demand.pattern,
+        unit_margin_minor=group.unit_margin_minor,
+        warnings=_list_warnings(group, target, order=order),
+        reasons=tuple(Reason(code, format_reason(code, facts)) for code in codes),
+        certainty=_judge_certainty(group, figures),
+        text=format_stock_line(facts, listed_on),
+    )
+
+
+def rank_stock_lines(lines: Iterable[StockLine], listed_on: StockList) -> list[StockLine]:
+    """The lines of one list, most urgent first: chance of running short times margin.
+
+    Lines without a known chance or margin follow, by chance.
+    """
+
+    def rank_line(line: StockLine) -> tuple[bool, float, float, str, str]:
+        chance, margin = line.cover.chance_short, line.unit_margin_minor
+        is_unknown = chance is None or margin is None
+        return (
+            is_unknown,
+            -(chance or 0.0) * (margin or 0),
+            -(chance or 0.0),
+            line.maker,
+            line.part_number,
+        )
+
+    return sorted((line for line in lines if line.listed_on is listed_on), key=rank_line)
+
+
+def replace_with_waiting(line: StockLine) -> StockLine:
+    """The line with the reason that its supplier's order is not yet large enough to go out."""
+    code = StockReason.WAITING_FOR_SUPPLIER_MINIMUM
+    facts = SentenceFacts(line.stock, line.target, line.cover, line.order.quantity, None, line.unit, "", None)
+    return replace(line, reasons=(*line.reasons, Reason(code, format_reason(code, facts))))
+
+
+def _choose_list(figures: _Figures) -> StockList | None:
+    stock, order = figures.stock, figures.order
+    if order.raw_need > 0 and (order.quantity > 0 or stock.available < 0):
+        return StockList.ORDER
+    is_chased = stock.on_order > 0 and (
+        stock.late_days > 0 or stock.available <= 0 or _is_empty_before_delivery(stock, figures.cover)
+    )
+    return StockList.CHASE if is_chased else None
+
+
+def _is_empty_before_delivery(stock: StockCount, cover: Cover) -> bool:
+    empty_on, arrival = cover.expected_empty_on, stock.earliest_arrival
+    return empty_on is not None and arrival is not None and empty_on < arrival
+
+
+def _list_reasons(group: StockGroup, figures: _Figures, *, listed_on: StockList | None) -> list[StockReason]:
+    stock, target, cover, order = figures.stock, figures.target, figures.cover, figures.order
+    is_wanted = target.level != 0 or stock.available < 0
+    covered = bool(_list_covering(group)) and listed_on is None
+    rate = group.demand.rate
+    lead_is_missing = cover.lead_time_days is None and not target.is_manual
+    holds = {
+        StockReason.OUT_OF_STOCK: stock.on_hand <= 0 and is_wanted,
+        StockReason.AVAILABLE_NEGATIVE: stock.available < 0,
+        StockReason.AT_OR_BELOW_REORDER_POINT: order.raw_need > 0 and target.level is not None,
+        StockReason.RUNS_SHORT_BEFORE_ARRIVAL: _is_short_before_arrival(stock, cover, listed_on=listed_on),
+        StockReason.ORDER_LATE: stock.late_days > 0,
+        StockReason.COVERED_BY_EQUIVALENT: covered,
+        StockReason.SUPERSEDED_SELL_DOWN: not any(member.is_orderable for member in group.members),
+        StockReason.NO_HISTORY: rate is not None and rate.own_months == 0.0,
+        StockReason.MANUAL_LEVEL: target.is_manual,
+        StockReason.LEAD_TIME_NOT_KNOWN: lead_is_missing,
+        StockReason.DEMAND_NOT_KNOWN: rate is None and not target.is_manual,
+    }
+    return [reason for reason, is_so in holds.items() if is_so]
+
+
+def _is_short_before_arrival(stock: StockCount, cover: Cover, *, listed_on: StockList | None) -> bool:
+    if listed_on is StockList.CHASE:
+        return _is_empty_before_delivery(stock, cover)
+    empty_on, arrives = cover.expected_empty_on, cover.arrives_if_ordered_today
+    if listed_on is not StockList.ORDER or empty_on is None or arrives is None:
+        return False
+    return empty_on < arrives
+
+
+def _list_covering(group: StockGroup) -> Sequence[Member]:
+    """The members with pieces to sell, when another member has none."""
+    having = [member for member in group.members if member.available > 0]
+    return having if len(having) < len(group.members) else []
+
+
+def _gather_facts(group: StockGroup, figures: _Figures, *, listed_on: StockList | None) -> SentenceFacts:
+    stock, target, cover, order = figures.stock, figures.target, figures.cover, figures.order
+    covering = [(member.maker, member.part_number) for member in _list_covering(group)]
+    return SentenceFacts(
+        stock=stock,
+        target=target,
+        cover=cover,
+        quantity=order.quantity,
+        rate_per_month=group.demand.rate.rate_per_month if group.demand.rate else None,
+        unit=group.unit,
+        covered_by=list_covering_names(covering),
+        promised_arrival=stock.earliest_arrival if listed_on is StockList.CHASE else None,
+    )
+
+
+def _list_warnings(
+    group: StockGroup, target: LevelFigures, *, order: OrderFigures
+) -> tuple[StockWarning, ...]:
+    rate = group.demand.rate
+    own = {
+        StockWarning.LEVEL_CAPPED: target.is_capped,
+        StockWarning.LOT_CAPPED: order.is_lot_capped,
+        StockWarning.PACK_BEYOND_A_YEAR: order.is_pack_beyond_a_year,
+        StockWarning.MOSTLY_BORROWED_RATE: rate is not None and rate.share_borrowed > MOSTLY_BORROWED_SHARE,
+    }
+    return (*group.warnings, *(warning for warning, is_so in own.items() if is_so))
+
+
+def _judge_certainty(group: StockGroup, figures: _Figures) -> Certainty:
+    """Sure where counting alone decides, unsure where a figure is missing or mostly borrowed."""
+    if figures.stock.available < 0 or figures.target.is_manual:
+        return Certainty.SURE
+    lead_time_days = figures.cover.lead_time_days
+    rate = group.demand.rate
+    if rate is None or lead_time_days is None or rate.share_borrowed > MOSTLY_BORROWED_SHARE:
+        return Certainty.UNSURE
+    return Certainty.PROBABLE
