@@ -11,4 +11,7 @@ knowledge base that reads files. A ``find_`` that lacks a row says None: nothing
 - ``wrench_openings``: openings of metric tools
 - ``proof_loads``: strength of screws by thread and property class
 - ``generic_torques``: what a plain steel screw would bear; never the torque of a job
+- ``threads``: metric threads, their listed pitches and stress areas
+- ``bearings``: envelopes behind bearing codes
+- ``o_rings``: inside diameter and section behind coded O-ring sizes
 """
