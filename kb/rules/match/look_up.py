@@ -1,0 +1,185 @@
+"""The whole look-up: part number first, then wording and sizes, then what is nearly the asked size."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from kb.rules.match.explain import format_number_why, format_why
+from kb.rules.match.near import NearSize, list_near_groups, rank_near
+from kb.rules.match.part_number import (
+    MIN_EDIT_KEY,
+    NumberStep,
+    format_key,
+    format_look_alike,
+    is_one_edit,
+    split_for_one_edit,
+)
+from kb.rules.match.score import NUMBER_STEP_CERTAINTY, rank_certainty, rank_scored
+from kb.rules.match.store import CandidateStore
+from kb.rules.match.tokens import Candidate, Group, GroupKind, Question, Reading
+from kb.terms import Certainty
+
+FETCH_LIMIT = 300
+ENOUGH = 8
+MAX_TRIES = 14
+_HALF_KEY_LIMIT = 3_000
+_SURE_KEY_INSIDE = 8
+_NUMBER_STEP_SCORE = {
+    NumberStep.EXACT: 1.0,
+    NumberStep.LOOK_ALIKE: 0.98,
+    NumberStep.PREFIX: 0.9,
+    NumberStep.ONE_EDIT: 0.88,
+}
+_NOT_FETCHED = frozenset({GroupKind.CONCEPT_WORD, GroupKind.UNKNOWN_WORD})
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A row found: its score, how sure it is that this row was meant, and why."""
+
+    candidate: Candidate
+    score: float
+    certainty: Certainty
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class LookUp:
+    """Answer to a question: rows, best first; and apart from them rows of nearly the asked size."""
+
+    question: Question
+    matches: tuple[Match, ...]
+    near_sizes: tuple[NearSize, ...]
+
+
+def find_by_number(store: CandidateStore, key: str) -> tuple[NumberStep, list[Candidate]] | None:
+    """Rows by part number with the step that found them, or None.
+
+    Args:
+        store: the rows.
+        key: letters and digits of what was typed, upper case.
+    """
+    found = list(store.find_by_key([key], limit=FETCH_LIMIT))
+    if found:
+        return NumberStep.EXACT, found
+    found = list(store.find_by_key_start(key, limit=FETCH_LIMIT))
+    if found:
+        return NumberStep.PREFIX, found
+    found = list(store.find_by_look_alike(format_look_alike(key), limit=FETCH_LIMIT))
+    if found:
+        return NumberStep.LOOK_ALIKE, found
+    found = _find_one_edit(store, key) if len(key) >= MIN_EDIT_KEY else []
+    return (NumberStep.ONE_EDIT, found) if found else None
+
+
+def _find_one_edit(store: CandidateStore, key: str) -> list[Candidate]:
+    starts, reversed_start = split_for_one_edit(key)
+    rows: dict[int, Candidate] = {}
+    for start in dict.fromkeys(starts):
+        rows.update((row.row_id, row) for row in store.find_by_key_start(start, limit=_HALF_KEY_LIMIT))
+    reversed_rows = store.find_by_reversed_start(reversed_start, limit=_HALF_KEY_LIMIT)
+    rows.update((row.row_id, row) for row in reversed_rows)
+    return [row for _, row in sorted(rows.items()) if is_one_edit(key, format_key(row.part_number))]
+
+
+def _list_tries(groups: Sequence[Group]) -> Iterator[list[Sequence[str]]]:
+    """All groups, then without the lightest one, two, three; at most 14 tries."""
+    tokens = [tuple(token for token, _ in group.alternatives) for group in groups]
+    drops: list[tuple[float, tuple[int, ...]]] = []
+    for count in range(min(4, len(groups))):
+        for places in combinations(range(len(groups)), count):
+            drops.append((sum(groups[place].weight for place in places), places))
+    drops.sort(key=lambda drop: (len(drop[1]), drop[0], drop[1]))
+    for _, places in drops[:MAX_TRIES]:
+        yield [alternatives for place, alternatives in enumerate(tokens) if place not in places]
+
+
+def fetch_reading(store: CandidateStore, reading: Reading) -> list[Candidate]:
+    """Rows that have all, or nearly all, that one reading asks for."""
+    groups = [group for group in reading.groups if group.kind not in _NOT_FETCHED and group.alternatives]
+    rows: dict[int, Candidate] = {}
+    for wanted in _list_tries(groups) if groups else ():
+        rows.update((row.row_id, row) for row in store.fetch(wanted, limit=FETCH_LIMIT))
+        if len(rows) >= ENOUGH:
+            break
+    return list(rows.values())
+
+
+def _match_text(store: CandidateStore, question: Question) -> list[Match]:
+    rows = {row.row_id: row for reading in question.readings for row in fetch_reading(store, reading)}
+    ranked = rank_scored(question, rows.values())
+    if not ranked:
+        return []
+    best_score = ranked[0].score
+    return [
+        Match(one.candidate, one.score, rank_certainty(one, best_score=best_score), format_why(one))
+        for one in ranked
+        if one.score > 0.0
+    ]
+
+
+def _make_number_matches(
+    step: NumberStep, rows: Iterable[Candidate], *, certainty: Certainty | None = None
+) -> list[Match]:
+    sure = certainty or NUMBER_STEP_CERTAINTY[step]
+    score = _NUMBER_STEP_SCORE[step]
+    return [Match(row, score, sure, format_number_why(step, row)) for row in rows]
+
+
+def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
+    if question.number_key:
+        found = find_by_number(store, question.number_key)
+        if found:
+            return _make_number_matches(*found)
+    if question.number_keys_inside:
+        rows = store.find_by_key(question.number_keys_inside, limit=FETCH_LIMIT)
+        sure = [row for row in rows if len(format_key(row.part_number)) >= _SURE_KEY_INSIDE]
+        others = [row for row in rows if row not in sure]
+        return _make_number_matches(NumberStep.EXACT, sure) + _make_number_matches(
+            NumberStep.EXACT, others, certainty=Certainty.PROBABLE
+        )
+    return []
+
+
+def _merge(numbers: list[Match], texts: list[Match]) -> list[Match]:
+    """Number matches first, unless only the wording is sure; a row once."""
+    text_first = bool(
+        numbers
+        and texts
+        and numbers[0].certainty is not Certainty.SURE
+        and texts[0].certainty is Certainty.SURE
+    )
+    ordered = texts + numbers if text_first else numbers + texts
+    merged: dict[int, Match] = {}
+    for match in ordered:
+        merged.setdefault(match.candidate.row_id, match)
+    return list(merged.values())
+
+
+def _find_near_sizes(store: CandidateStore, question: Question, *, limit: int) -> tuple[NearSize, ...]:
+    reading = question.readings[0]
+    groups = list_near_groups(reading)
+    if not groups:
+        return ()
+    return tuple(rank_near(reading, store.fetch(groups, limit=FETCH_LIMIT))[:limit])
+
+
+def look_up(store: CandidateStore, question: Question, *, limit: int = 10) -> LookUp:
+    """Rows that the question describes, best first.
+
+    Args:
+        store: the rows.
+        question: from ``Analyser.analyse_question``.
+        limit: rows wanted, at least 1.
+
+    Returns:
+        Matches with certainty and explanation. Rows of nearly the asked size stand apart, and only
+        when no match is sure or probable.
+    """
+    numbers = _match_numbers(store, question)
+    settled = bool(numbers) and numbers[0].certainty is Certainty.SURE
+    texts = [] if settled else _match_text(store, question)
+    matches = tuple(_merge(numbers, texts)[:limit])
+    is_open = not matches or matches[0].certainty is Certainty.UNSURE
+    near = _find_near_sizes(store, question, limit=limit) if is_open else ()
+    return LookUp(question, matches, near)

@@ -1,0 +1,96 @@
+"""One spelling of any text, for rows and questions alike: case, accents, dashes, decimal commas.
+
+Example:
+    >>> normalise("Ärlenko 788×17,5–28°")
+    'arlenko 788 17.5 28 deg '
+"""
+
+import re
+import unicodedata
+
+QUESTION_LIMIT = 200
+"""Characters of a question that are read. Longer text is cut: a pasted page must not cost seconds."""
+ROW_LIMIT = 1_000
+
+_CHARACTERS = {
+    **dict.fromkeys(map(ord, "×✕✖х"), "x"),
+    **dict.fromkeys(range(0x2010, 0x2016), "-"),
+    **dict.fromkeys(map(ord, "\u2212\u00ad\ufe63\uff0d"), "-"),
+    **dict.fromkeys(map(ord, "“”„″＂"), '"'),
+    **dict.fromkeys(map(ord, "‘’‚′"), "'"),
+    **dict.fromkeys(map(ord, "°º˚"), " deg "),
+    **dict.fromkeys(map(ord, "·⋅・"), "."),
+    **dict.fromkeys(map(ord, "øØ"), "o"),
+    **dict.fromkeys(map(ord, "łŁ"), "l"),
+    **dict.fromkeys(map(ord, "đĐ"), "d"),
+    **dict.fromkeys(map(ord, "æÆ"), "ae"),
+    **dict.fromkeys(map(ord, "œŒ"), "oe"),
+    ord("ı"): "i",
+    **dict.fromkeys(map(ord, "\u200b\u200c\u200d\u2060\ufeff"), ""),
+}
+_DIAMETER_SIGN = re.compile(r"[øØ⌀]\s*(?=[0-9])")
+_LIST_COMMAS = re.compile(r"(?<![0-9.,])[0-9]+(?:,[0-9]+){2,}(?![0-9,])")
+_DECIMAL_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
+_BETWEEN_NUMBERS = re.compile(r"(?<=[0-9])(mm|cm)?\s*(?:[x*/]|-)\s*(?=[0-9.])")
+_BARE_POINT = re.compile(r"(?<![\w.])\.(?=[0-9])")
+
+
+def _fold_other_scripts(text: str) -> str:
+    text = _DIAMETER_SIGN.sub(" dia ", text).translate(_CHARACTERS)
+    folded = []
+    for character in unicodedata.normalize("NFKD", text.casefold()):
+        if unicodedata.combining(character):
+            continue
+        digit = unicodedata.decimal(character, None)
+        folded.append(character if digit is None else str(digit))
+    return "".join(folded).casefold().translate(_CHARACTERS)
+
+
+def fold_text(text: str) -> str:
+    """The text in lower case without accents; typographic signs replaced by what a keyboard has.
+
+    Example:
+        >>> fold_text("Béluna Straße")
+        'beluna strasse'
+    """
+    return text.lower() if text.isascii() else _fold_other_scripts(text)
+
+
+def normalise(text: str) -> str:
+    """Folded text in which signs between two numbers are blanks and decimal commas are points.
+
+    A comma between two numbers is a decimal comma; with two or more in one run it is a list.
+
+    Example:
+        >>> normalise("roller 16x13 6,5 g"), normalise("27,42,8")
+        ('roller 16 13 6.5 g', '27 42 8')
+    """
+    text = fold_text(text)
+    if "," in text:
+        text = _LIST_COMMAS.sub(lambda run: run.group().replace(",", " "), text)
+        text = _DECIMAL_COMMA.sub(".", text)
+    if "." in text:
+        text = _BARE_POINT.sub("0.", text)
+    return _BETWEEN_NUMBERS.sub(lambda sign: (sign.group(1) or "") + " ", text)
+
+
+def squeeze(text: str) -> str:
+    """Only the letters and digits of the folded text: the identity of a maker's name or a code.
+
+    Example:
+        >>> squeeze("Plover-50 S")
+        'plover50s'
+    """
+    return "".join(filter(str.isalnum, fold_text(text)))
+
+
+def encode_token(kind: str, word: str) -> str:
+    """Index token of a word: its kind's letter, then only a-z and 0-9, whatever the script was.
+
+    Example:
+        >>> encode_token("w", "belt"), encode_token("w", "μ2")
+        ('wbelt', 'wu3bc2')
+    """
+    if word.isascii():
+        return kind + word
+    return kind + "".join(c if c.isascii() else f"u{ord(c):x}" for c in word[:24])

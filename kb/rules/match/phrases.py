@@ -1,0 +1,130 @@
+"""What an article is called: a table of phrases, each with the concept that it names.
+
+Concepts are free codes (a part type, or anything that a shop adds). Rows and questions get their
+concept from the same table, so "transmission belt" finds a row that says "CVT belt". The words of a
+phrase may stand in any order, with other words between; the phrase that explains most words wins.
+
+Rows of the table with an empty concept are descriptive words ("rear", "boxed"): known, but no article.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from math import log
+
+from kb.rules.match.normal import fold_text
+
+_FILLER_TEXT = """
+    a an and any are as at be by can could deg dia diameter do does for fit fits fitting from get give good
+    got have having hello hi how i id in is it looking long longer length me mm my need needed needs nr no
+    number of od on one or our please size sized some stock that the there these this to want what which
+    wide width with would x you your thick thickness
+"""
+FILLERS = frozenset(_FILLER_TEXT.split())
+"""Words that carry no meaning for a look-up: grammar, politeness and names of dimensions."""
+
+_MIN_COVERAGE = 0.6
+_NEAR_TIE = 0.93
+_CACHE_LIMIT = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Concept:
+    """A concept read from words, the share of its phrase that was met, and the words that met it."""
+
+    code: str
+    coverage: float
+    words: frozenset[str]
+
+
+def stem_word(word: str) -> str:
+    """The singular, roughly: both sides lose the same ending.
+
+    Example:
+        >>> stem_word("springs"), stem_word("boss"), stem_word("gas")
+        ('spring', 'boss', 'gas')
+    """
+    if len(word) > 3 and word[-1] == "s" and word[-2] not in "sui":
+        return word[:-1]
+    return word
+
+
+def split_words(text: str) -> list[str]:
+    """Words of a phrase, folded; a single letter before a hyphen stays with its word ("v-belt").
+
+    Example:
+        >>> split_words("V-belt pulley")
+        ['vbelt', 'pulley']
+    """
+    words: list[str] = []
+    for part in fold_text(text).replace("/", " ").split():
+        pieces = ["".join(filter(str.isalnum, piece)) for piece in part.split("-")]
+        if len(pieces) == 2 and len(pieces[0]) == 1:
+            pieces = ["".join(pieces)]
+        words.extend(piece for piece in pieces if piece)
+    return words
+
+
+class PhraseTable:
+    """Phrases with their concepts, ready for detection.
+
+    Args:
+        rows: pairs of concept and phrase; an empty concept marks a descriptive word.
+    """
+
+    def __init__(self, rows: Iterable[tuple[str, str]]) -> None:
+        self._phrases: list[tuple[str, frozenset[str]]] = []
+        self._by_word: dict[str, list[int]] = defaultdict(list)
+        self._cache: dict[tuple[tuple[str, float], ...], tuple[Concept, ...]] = {}
+        plain: set[str] = set()
+        concepts_of: dict[str, set[str]] = defaultdict(set)
+        for code, phrase in rows:
+            words = frozenset(map(stem_word, split_words(phrase)))
+            if not code:
+                plain |= words
+                continue
+            for word in words:
+                concepts_of[word].add(code)
+                self._by_word[word].append(len(self._phrases))
+            self._phrases.append((code, words))
+        self.trade_words = frozenset(concepts_of)
+        self.plain_words = frozenset(plain) - self.trade_words
+        count = len({code for code, _ in self._phrases})
+        self._weight = {word: log(1 + count / len(codes)) for word, codes in concepts_of.items()}
+        self._total = [sum(self._weight[word] for word in words) for _, words in self._phrases]
+
+    def find_concepts(self, words: Mapping[str, float]) -> tuple[Concept, ...]:
+        """Concepts that the words name, the best first, with near ties.
+
+        Args:
+            words: trade words met, each with how certainly it was read (0..1).
+
+        Returns:
+            At most three concepts. Empty when no phrase is met by six tenths of its weight.
+        """
+        key = tuple(sorted(words.items()))
+        found = self._cache.get(key)
+        if found is None:
+            if len(self._cache) >= _CACHE_LIMIT:
+                self._cache.clear()
+            found = self._cache[key] = self._find(words)
+        return found
+
+    def _find(self, words: Mapping[str, float]) -> tuple[Concept, ...]:
+        met: dict[int, float] = defaultdict(float)
+        for word, certainty in words.items():
+            for index in self._by_word.get(word, ()):
+                met[index] += self._weight[word] * certainty
+        best: dict[str, tuple[float, float, int]] = {}
+        for index, mass in met.items():
+            coverage = mass / self._total[index]
+            if coverage < _MIN_COVERAGE:
+                continue
+            code = self._phrases[index][0]
+            best[code] = max(best.get(code, (0.0, 0.0, 0)), (mass * coverage, coverage, index))
+        ranked = sorted(best.items(), key=lambda item: (-item[1][0], item[0]))
+        return tuple(
+            Concept(code, min(1.0, coverage), self._phrases[index][1] & words.keys())
+            for code, (value, coverage, index) in ranked[:3]
+            if value >= _NEAR_TIE * ranked[0][1][0]
+        )

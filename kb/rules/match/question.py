@@ -1,0 +1,268 @@
+"""A question as weighted groups of index tokens.
+
+Weights (judgement of this project, set on generated questions): an engine's code tells most, then what
+the article is, its maker, each of its numbers, and last the other words.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from kb.rules.match.makers import MakerNames
+from kb.rules.match.normal import QUESTION_LIMIT, encode_token, normalise
+from kb.rules.match.numbers import format_number, list_question_alternatives
+from kb.rules.match.part_number import MAX_KEY, format_key, format_look_alike, is_number_question
+from kb.rules.match.phrases import FILLERS, Concept, PhraseTable, stem_word
+from kb.rules.match.pieces import Piece, list_pieces
+from kb.rules.match.rows import format_concept_token, format_maker_token
+from kb.rules.match.spelling import Alternatives, Spelling
+from kb.rules.match.spoken import NUMBER_WORDS, read_spoken
+from kb.rules.match.tokens import Group, GroupKind, Question, Reading, Vocabulary
+
+WEIGHTS = {
+    GroupKind.CODE: 3.4,
+    GroupKind.CONCEPT: 3.0,
+    GroupKind.MAKER: 2.0,
+    GroupKind.NUMBER: 1.6,
+    GroupKind.WORD: 0.8,
+    GroupKind.CONCEPT_WORD: 0.25,
+    GroupKind.UNKNOWN_WORD: 0.4,
+}
+_MAX_GROUPS = 24
+_MAX_CORRECTED = 10
+_MAX_KEYS_INSIDE = 40
+_MIN_KEY_INSIDE = 7
+_NEXT_CONCEPT_FACTOR = 0.95
+_SEEN_WRONG_CODE_FACTOR = 0.9
+_MAX_CODE = 24
+
+
+@dataclass(slots=True)
+class _Words:
+    """Words of a reading by place, with their alternatives, while a question is taken apart."""
+
+    alternatives: dict[int, Alternatives] = field(default_factory=dict)
+    joined: dict[int, tuple[Alternatives, int]] = field(default_factory=dict)
+    used: set[int] = field(default_factory=set)
+    corrected: int = 0
+
+
+class QuestionReader:
+    """Takes questions apart with one vocabulary. Make a new one when the vocabulary changes.
+
+    Args:
+        phrases: the phrase table.
+        spelling: readings of single words.
+        vocabulary: words, codes and makers of the stored rows.
+    """
+
+    def __init__(self, phrases: PhraseTable, spelling: Spelling, vocabulary: Vocabulary) -> None:
+        self._phrases = phrases
+        self._spelling = spelling
+        self._codes = vocabulary.codes
+        self._codes_by_look: dict[str, list[str]] = {}
+        for code in sorted(vocabulary.codes):
+            self._codes_by_look.setdefault(format_look_alike(code.upper()), []).append(code)
+        self._makers = MakerNames(vocabulary.makers)
+
+    def read(self, text: str) -> Question:
+        """The question in groups, for each reading of its numbers; never an error, whatever the text.
+
+        Args:
+            text: what was typed or said; cut at 200 characters.
+        """
+        text = text[:QUESTION_LIMIT]
+        key = format_key(text)
+        normal = normalise(text)
+        readings = [
+            Reading(tuple(self._list_groups(list_pieces(reading))), factor)
+            for reading, factor in _say(normal)
+        ]
+        return Question(
+            text, key if is_number_question(key) else "", _list_keys_inside(text), tuple(readings)
+        )
+
+    def _list_groups(self, pieces: list[Piece]) -> list[Group]:
+        words = _Words()
+        groups = [*self._read_codes(pieces, words.used), *_read_numbers(pieces, words.used)]
+        groups += self._read_makers(pieces, words)
+        self._read_words(pieces, words)
+        concepts = self._phrases.find_concepts(self._collect_trade_words(words))
+        if concepts:
+            groups.append(_make_concept_group(concepts))
+        groups += self._read_other_words(pieces, words, concepts)
+        return groups[:_MAX_GROUPS]
+
+    def _read_codes(self, pieces: Sequence[Piece], used: set[int]) -> Iterable[Group]:
+        for at in range(len(pieces)):
+            for end in range(min(len(pieces), at + 4), at + 1, -1):
+                joined = "".join(piece.text for piece in pieces[at:end])
+                if joined in self._codes and not used.intersection(range(at, end)) and _has_digit(joined):
+                    used.update(range(at, end))
+                    yield self._make_code_group(joined)
+        for at, piece in enumerate(pieces):
+            if piece.kind == "code" and at not in used:
+                used.add(at)
+                yield self._make_code_group(piece.text[:_MAX_CODE])
+
+    def _make_code_group(self, code: str) -> Group:
+        alternatives = [(encode_token("c", code), 1.0)]
+        if code not in self._codes:
+            for known in self._codes_by_look.get(format_look_alike(code.upper()), ())[:3]:
+                alternatives.append((encode_token("c", known), _SEEN_WRONG_CODE_FACTOR))
+        return Group(GroupKind.CODE, code.upper(), WEIGHTS[GroupKind.CODE], tuple(alternatives))
+
+    def _read_makers(self, pieces: Sequence[Piece], words: _Words) -> Iterable[Group]:
+        found: dict[str, tuple[str, float]] = {}
+        for at in range(len(pieces)):
+            for end in range(min(len(pieces), at + 3), at, -1):
+                window = pieces[at:end]
+                if words.used.intersection(range(at, end)) or any(piece.kind != "word" for piece in window):
+                    continue
+                names = self._makers.find_exact("".join(piece.text for piece in window))
+                if names and (end - at > 1 or not self._is_trade(pieces[at].text)):
+                    words.used.update(range(at, end))
+                    found.update((name, (pieces[at].text, 1.0)) for name in names)
+                    break
+        for at, piece in enumerate(pieces):
+            if piece.kind == "word" and at not in words.used:
+                self._guess_maker(at, piece.text, words, found)
+        return [_make_maker_group(found)] if found else []
+
+    def _is_trade(self, word: str) -> bool:
+        return stem_word(word) in self._phrases.trade_words or word in FILLERS
+
+    def _guess_maker(self, at: int, word: str, words: _Words, found: dict[str, tuple[str, float]]) -> None:
+        """Take an unknown word for a misspelt maker when no trade word is as near."""
+        if len(word) < 4 or self._spelling.is_known(stem_word(word)) or words.corrected >= _MAX_CORRECTED:
+            return
+        names = self._makers.find_near(word)
+        if not names:
+            return
+        words.corrected += 1
+        readings = self._spelling.read_question_word(word)
+        if readings and readings[0][1] >= names[0][1]:
+            return
+        words.used.add(at)
+        for name, certainty in names:
+            found.setdefault(name, (word, certainty))
+
+    def _read_words(self, pieces: Sequence[Piece], words: _Words) -> None:
+        spelling = self._spelling
+        for at, piece in enumerate(pieces):
+            if piece.kind != "word" or at in words.used:
+                continue
+            known = spelling.is_known(stem_word(piece.text)) or piece.text in FILLERS
+            if not known and words.corrected >= _MAX_CORRECTED:
+                words.alternatives[at] = ()
+                continue
+            words.corrected += not known
+            words.alternatives[at] = spelling.read_question_word(piece.text)
+            if not known:
+                pair = spelling.find_split(piece.text)
+                if pair:
+                    words.alternatives[at] = ((pair[0], 0.97), (pair[1], 0.97))
+            self._join_neighbours(pieces, at, words, known=known)
+
+    def _join_neighbours(self, pieces: Sequence[Piece], at: int, words: _Words, *, known: bool) -> None:
+        joined = pieces[at].text
+        for end in range(at + 1, min(at + 3, len(pieces))):
+            if pieces[end].kind != "word" or end in words.used:
+                return
+            joined += pieces[end].text
+            if known and stem_word(joined) not in self._phrases.trade_words:
+                if self._spelling.is_known(stem_word(pieces[end].text)):
+                    continue
+                if words.corrected >= _MAX_CORRECTED:
+                    continue
+            alternatives = self._spelling.find_joined(joined)
+            if alternatives:
+                words.joined[at] = (alternatives, end)
+                return
+
+    def _collect_trade_words(self, words: _Words) -> dict[str, float]:
+        trade_words = self._phrases.trade_words
+        met: dict[str, float] = {}
+        read = [*words.alternatives.values(), *(alternatives for alternatives, _ in words.joined.values())]
+        for alternatives in read:
+            for word, certainty in alternatives:
+                if word in trade_words and certainty > met.get(word, 0.0):
+                    met[word] = certainty
+        return met
+
+    def _read_other_words(
+        self, pieces: Sequence[Piece], words: _Words, concepts: tuple[Concept, ...]
+    ) -> Iterable[Group]:
+        explained = frozenset[str]().union(*(concept.words for concept in concepts))
+        for at, (joined, end) in words.joined.items():
+            own = words.alternatives.get(at, ())
+            if any(word in explained for word, _ in joined) and not any(word in explained for word, _ in own):
+                for place in range(at, end + 1):
+                    words.alternatives.pop(place, None)
+        for at, alternatives in words.alternatives.items():
+            if pieces[at].text not in FILLERS and len(pieces[at].text) > 1:
+                yield _make_word_group(pieces[at].text, alternatives, explained)
+
+
+def _has_digit(text: str) -> bool:
+    return any(map(str.isdigit, text))
+
+
+def _say(normal: str) -> Iterable[tuple[str, float]]:
+    """The normalised question, once for each reading of the numbers said in words."""
+    words = normal.replace("-", " ").split()
+    if NUMBER_WORDS.isdisjoint(words):
+        return ((normal, 1.0),)
+    return ((" ".join(reading), factor) for reading, factor in read_spoken(words))
+
+
+def _list_keys_inside(text: str) -> tuple[str, ...]:
+    """Keys of up to four neighbouring words that may be a part number within a longer question."""
+    parts = [format_key(part) for part in text.split()[:24]]
+    keys: dict[str, None] = {}
+    for at in range(len(parts)):
+        for end in range(at + 1, min(at + 4, len(parts)) + 1):
+            key = "".join(parts[at:end])
+            if len(key) > MAX_KEY or end - at == len(parts):
+                break
+            if len(key) >= _MIN_KEY_INSIDE and is_number_question(key):
+                keys[key] = None
+    return tuple(keys)[:_MAX_KEYS_INSIDE]
+
+
+def _read_numbers(pieces: Sequence[Piece], used: set[int]) -> Iterable[Group]:
+    seen: dict[str, int] = {}
+    for at, piece in enumerate(pieces):
+        if piece.kind != "number" or at in used:
+            continue
+        plain = format_number(piece.text)
+        occurrence = seen[plain] = seen.get(plain, 0) + 1
+        alternatives = list_question_alternatives(piece.as_number(), occurrence)
+        shown = plain if piece.unit in (None, "mm", "m", "af") else f"{plain} {piece.unit}"
+        yield Group(GroupKind.NUMBER, shown, WEIGHTS[GroupKind.NUMBER], alternatives)
+
+
+def _make_concept_group(concepts: tuple[Concept, ...]) -> Group:
+    alternatives = [
+        (format_concept_token(concept.code), 1.0 if index == 0 else _NEXT_CONCEPT_FACTOR)
+        for index, concept in enumerate(concepts)
+    ]
+    best = concepts[0]
+    weight = WEIGHTS[GroupKind.CONCEPT] * best.coverage
+    return Group(GroupKind.CONCEPT, best.code.replace("_", " "), weight, tuple(alternatives))
+
+
+def _make_maker_group(found: dict[str, tuple[str, float]]) -> Group:
+    alternatives = tuple((format_maker_token(name), certainty) for name, (_, certainty) in found.items())
+    text = ", ".join(dict.fromkeys(name.title() for name in found))
+    return Group(GroupKind.MAKER, text, WEIGHTS[GroupKind.MAKER], alternatives)
+
+
+def _make_word_group(text: str, alternatives: Alternatives, explained: frozenset[str]) -> Group:
+    if not alternatives:
+        return Group(GroupKind.UNKNOWN_WORD, text, WEIGHTS[GroupKind.UNKNOWN_WORD], ())
+    in_concept = any(word in explained for word, _ in alternatives)
+    kind = GroupKind.CONCEPT_WORD if in_concept else GroupKind.WORD
+    if in_concept:
+        alternatives = tuple((word, certainty) for word, certainty in alternatives if word in explained)
+    tokens = tuple((encode_token("w", word), certainty) for word, certainty in alternatives)
+    return Group(kind, text, WEIGHTS[kind], tokens)

@@ -1,0 +1,106 @@
+"""A catalogue row as index keys: concept, codes, maker, numbers and words, and its part number's keys."""
+
+from collections.abc import Mapping
+
+from kb.rules.match.normal import ROW_LIMIT, encode_token, fold_text, normalise, squeeze
+from kb.rules.match.numbers import Number, format_size_code, list_row_tokens
+from kb.rules.match.part_number import format_key, format_look_alike
+from kb.rules.match.phrases import PhraseTable
+from kb.rules.match.pieces import Piece, list_pieces
+from kb.rules.match.spelling import Alternatives, Spelling
+from kb.rules.match.tokens import RowKeys, RowText, TermField
+
+BearingSizes = Mapping[str, tuple[float, float, float]]
+_SHOWN_READINGS = 2
+
+
+def fold_maker(maker: str) -> str:
+    """A maker's name as the vocabulary keeps it: folded, single blanks.
+
+    Example:
+        >>> fold_maker(" Fjordane  Teknik ")
+        'fjordane teknik'
+    """
+    return " ".join(fold_text(maker).split())
+
+
+def format_concept_token(code: str) -> str:
+    """Index token of a concept code."""
+    return encode_token("k", squeeze(code))
+
+
+def format_maker_token(maker: str) -> str:
+    """Index token of a maker's name."""
+    return encode_token("m", squeeze(maker))
+
+
+def _list_numbers(pieces: list[Piece], row: RowText, bearing_sizes: BearingSizes) -> list[Number]:
+    numbers = [piece.as_number() for piece in pieces if piece.kind == "number"]
+    written = {number.text for number in numbers}
+    for size in row.sizes:
+        text = f"{size:.3f}".rstrip("0").rstrip(".")
+        if text not in written:
+            numbers.append(Number(text))
+    for number in tuple(numbers):
+        for size in bearing_sizes.get(number.text, ()) if number.unit is None else ():
+            text = f"{size:g}"
+            if text not in written:
+                written.add(text)
+                numbers.append(Number(text))
+    return numbers
+
+
+def _read_words(words: list[Alternatives], phrases: PhraseTable) -> tuple[str, ...]:
+    """Concepts that the row's words name."""
+    certainty: dict[str, float] = {}
+    for alternatives in words:
+        for word, sure in alternatives:
+            if word in phrases.trade_words and sure > certainty.get(word, 0.0):
+                certainty[word] = sure
+    return tuple(concept.code for concept in phrases.find_concepts(certainty))
+
+
+def analyse_row(
+    row: RowText, *, phrases: PhraseTable, spelling: Spelling, bearing_sizes: BearingSizes
+) -> RowKeys:
+    """Index keys of a row. The same row and phrase table always give the same keys.
+
+    Args:
+        row: what the catalogue says.
+        phrases: the phrase table.
+        spelling: readings of single words; only its phrase table side is used.
+        bearing_sizes: bore, outside diameter and width by designation, in mm (ISO 15).
+    """
+    pieces = list_pieces(normalise(row.description[:ROW_LIMIT]))
+    words = [piece.text for piece in pieces if piece.kind == "word"]
+    readings = [read for word in words if (read := spelling.read_row_word(word))]
+    codes = [piece.text for piece in pieces if piece.kind == "code"] + [squeeze(code) for code in row.codes]
+    numbers = _list_numbers(pieces, row, bearing_sizes)
+    concepts = tuple(dict.fromkeys((*row.concepts, *_read_words(readings, phrases))))
+    shown = [word for read in readings for word, _ in (*read[: _SHOWN_READINGS - 1], read[-1])]
+    tokens = dict.fromkeys(map(format_concept_token, concepts))
+    tokens.update(dict.fromkeys(encode_token("c", code) for code in codes if code))
+    if row.maker:
+        tokens[format_maker_token(row.maker)] = None
+    tokens.update(dict.fromkeys(list_row_tokens(numbers)))
+    tokens.update(dict.fromkeys(encode_token("w", word) for word in shown))
+    key = format_key(row.part_number)
+    return RowKeys(
+        tokens=tuple(tokens),
+        concepts=concepts,
+        size_code=format_size_code(numbers),
+        number_key=key,
+        look_alike_key=format_look_alike(key),
+        reversed_key=key[::-1],
+        terms=_list_terms(row.maker, codes, readings),
+    )
+
+
+def _list_terms(
+    maker: str, codes: list[str], readings: list[Alternatives]
+) -> tuple[tuple[TermField, str], ...]:
+    terms = {(TermField.WORD, read[-1][0]): None for read in readings}
+    terms.update({(TermField.CODE, code): None for code in codes if code})
+    if maker:
+        terms[(TermField.MAKER, fold_maker(maker))] = None
+    return tuple(terms)

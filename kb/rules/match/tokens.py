@@ -1,0 +1,136 @@
+"""The shapes that pass between reading, fetching and scoring.
+
+An index token is plain a-z and 0-9. Its first letter tells its kind: ``k`` concept, ``c`` code, ``m``
+maker, ``n`` number, ``w`` word. So any full-text index takes it without quoting.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class TermField(StrEnum):
+    """Where a term of the vocabulary comes from."""
+
+    WORD = "word"
+    CODE = "code"
+    MAKER = "maker"
+
+
+class GroupKind(StrEnum):
+    """What a group of a question stands for."""
+
+    CONCEPT = "concept"
+    CODE = "code"
+    MAKER = "maker"
+    NUMBER = "number"
+    WORD = "word"
+    CONCEPT_WORD = "concept_word"
+    UNKNOWN_WORD = "unknown_word"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """One thing that a question says: alternatives of which a row should have one.
+
+    Attributes:
+        kind: what it stands for.
+        text: how the question said it, for explanations.
+        weight: share in the score.
+        alternatives: index tokens, each with how good an answer it is (0..1).
+    """
+
+    kind: GroupKind
+    text: str
+    weight: float
+    alternatives: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One way to read a question; ``factor`` below 1 marks the less likely one."""
+
+    groups: tuple[Group, ...]
+    factor: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A question taken apart.
+
+    Attributes:
+        text: the question, cut to what is read.
+        number_key: key of the whole question, empty when it can't be a part number.
+        number_keys_inside: keys of neighbouring words that may be a part number.
+        readings: at least one, the likeliest first.
+    """
+
+    text: str
+    number_key: str
+    number_keys_inside: tuple[str, ...]
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RowText:
+    """What a catalogue row says. ``codes`` are engine codes, ``concepts`` are known kinds of article."""
+
+    part_number: str
+    maker: str
+    description: str
+    concepts: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
+    sizes: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RowKeys:
+    """Index keys of a row, and the terms it adds to the vocabulary (field and term)."""
+
+    tokens: tuple[str, ...]
+    concepts: tuple[str, ...]
+    size_code: str
+    number_key: str
+    look_alike_key: str
+    reversed_key: str
+    terms: tuple[tuple[TermField, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A row that a store fetched: its identity, what it shows, and its index tokens."""
+
+    row_id: int
+    part_number: str
+    maker: str
+    description: str
+    tokens: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """Terms of the stored rows: words with counts, squeezed codes, folded names of makers."""
+
+    words: Mapping[str, int] = field(default_factory=dict)
+    codes: frozenset[str] = frozenset()
+    makers: tuple[str, ...] = ()
+
+
+def collect_vocabulary(terms: Iterable[tuple[str, str, int]]) -> Vocabulary:
+    """Vocabulary from stored terms: field (``TermField``), term, number of rows that have it.
+
+    Example:
+        >>> collect_vocabulary([("word", "red", 3), ("maker", "beluna", 1)]).makers
+        ('beluna',)
+    """
+    words: dict[str, int] = {}
+    codes: set[str] = set()
+    makers: set[str] = set()
+    for kind, term, count in terms:
+        if kind == TermField.WORD:
+            words[term] = words.get(term, 0) + count
+        elif kind == TermField.CODE:
+            codes.add(term)
+        else:
+            makers.add(term)
+    return Vocabulary(words, frozenset(codes), tuple(sorted(makers)))

@@ -1,0 +1,123 @@
+"""A store in memory, and the catalogue of the quality tests."""
+
+import csv
+from bisect import bisect_left
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+import pytest
+
+from kb.rules.match.analyser import Analyser
+from kb.rules.match.part_number import format_key, format_look_alike
+from kb.rules.match.tokens import Candidate, RowText, Vocabulary, collect_vocabulary
+from kb.standards.bearings import list_bearing_dimensions
+from kb.standards.trade_words import list_trade_words
+
+HERE = Path(__file__).parent
+
+
+class MemoryStore:
+    """Rows in dictionaries; answers what a database has to answer."""
+
+    def __init__(self, analyser: Analyser, rows: Iterable[RowText]) -> None:
+        self._rows: list[Candidate] = []
+        self._with_token: dict[str, set[int]] = defaultdict(set)
+        terms: Counter[tuple[str, str]] = Counter()
+        for row in rows:
+            keys = analyser.analyse_row(row)
+            row_id = len(self._rows)
+            tokens = frozenset(keys.tokens)
+            self._rows.append(Candidate(row_id, row.part_number, row.maker, row.description, tokens))
+            terms.update(keys.terms)
+            for token in tokens:
+                self._with_token[token].add(row_id)
+        keys_of = [(format_key(row.part_number), row.row_id) for row in self._rows]
+        self._keys = sorted(keys_of)
+        self._reversed = sorted((key[::-1], row_id) for key, row_id in keys_of)
+        self._by_look_alike: dict[str, list[int]] = defaultdict(list)
+        for key, row_id in keys_of:
+            self._by_look_alike[format_look_alike(key)].append(row_id)
+        self._vocabulary = collect_vocabulary((field, term, count) for (field, term), count in terms.items())
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    def fetch(self, groups: Sequence[Sequence[str]], *, limit: int) -> Sequence[Candidate]:
+        found = [set().union(*(self._with_token.get(token, set()) for token in group)) for group in groups]
+        if not found:
+            return []
+        found.sort(key=len)
+        return [self._rows[row_id] for row_id in sorted(found[0].intersection(*found[1:]))[:limit]]
+
+    def _list_start(self, keys: list[tuple[str, int]], start: str, limit: int) -> list[Candidate]:
+        found = []
+        for key, row_id in keys[bisect_left(keys, (start, -1)) :]:
+            if not key.startswith(start) or len(found) == limit:
+                break
+            found.append(self._rows[row_id])
+        return found
+
+    def find_by_key(self, keys: Sequence[str], *, limit: int) -> Sequence[Candidate]:
+        found = []
+        for key in keys:
+            found += [
+                row for row in self._list_start(self._keys, key, limit) if format_key(row.part_number) == key
+            ]
+        return found[:limit]
+
+    def find_by_key_start(self, start: str, *, limit: int) -> Sequence[Candidate]:
+        return self._list_start(self._keys, start, limit)
+
+    def find_by_look_alike(self, key: str, *, limit: int) -> Sequence[Candidate]:
+        return [self._rows[row_id] for row_id in self._by_look_alike.get(key, ())[:limit]]
+
+    def find_by_reversed_start(self, start: str, *, limit: int) -> Sequence[Candidate]:
+        return self._list_start(self._reversed, start, limit)
+
+    def get_vocabulary(self) -> Vocabulary:
+        return self._vocabulary
+
+
+def read_rows(name: str) -> list[dict[str, str]]:
+    with (HERE / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.fixture(scope="session")
+def phrase_rows() -> list[tuple[str, str]]:
+    """The program's trade words and those of the other part kinds in the test catalogue."""
+    more = [(row["part_type"], row["name"]) for row in read_rows("more_trade_words.csv")]
+    return [*list_trade_words(), *more]
+
+
+@pytest.fixture(scope="session")
+def bearing_sizes() -> dict[str, tuple[float, float, float]]:
+    """ISO 15 sizes by the designation that the trade writes."""
+    return {row.trade_code: (row.bore_mm, row.od_mm, row.width_mm) for row in list_bearing_dimensions()}
+
+
+@pytest.fixture(scope="session")
+def make_store(phrase_rows, bearing_sizes):
+    """Build a store of rows and the analyser that knows its vocabulary."""
+    analyser = Analyser(phrase_rows, bearing_sizes=bearing_sizes)
+
+    def make(rows: Iterable[RowText]) -> tuple[MemoryStore, Analyser]:
+        store = MemoryStore(analyser, rows)
+        return store, analyser.replace_vocabulary(store.get_vocabulary())
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def catalogue(make_store):
+    """The 400 rows of the test catalogue."""
+    return make_store(
+        RowText(row["part_no"], row["maker"], row["description"]) for row in read_rows("lookup_catalogue.csv")
+    )
+
+
+@pytest.fixture(scope="session")
+def questions() -> list[dict[str, str]]:
+    """The 153 questions on the test catalogue."""
+    return read_rows("lookup_queries.csv")
