@@ -96,7 +96,7 @@ def choose_tool(
             return _own(tool.tool, size_mm, text)
     name = same_size[0].tool if same_size else f"{format_tool_size(size_mm)} {NAME_OF_KIND[kind]}"
     answers: list[tuple[OwnedTool, InchAnswer]] = []
-    if kind is ToolKind.SOCKET and find_inch_size(size_mm) is None:
+    if kind is ToolKind.SOCKET:
         for tool, inch in _list_inch_tools(of_kind):
             answer = rank_inch_tool(size_mm, inch, measured_mm=measured_mm, under_power=under_power)
             if answer is not None:

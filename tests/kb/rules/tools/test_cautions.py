@@ -127,8 +127,9 @@ def test_torque_without_a_published_source_is_called_unverified(source, verified
     assert cautions.TORQUE_FOLLOWS_MANUAL in found
 
 
-def test_unknown_torque_says_not_to_guess():
-    assert cautions_for_torque(SourceKind.MANUAL, is_known=False) == (cautions.TORQUE_NOT_KNOWN,)
+@pytest.mark.parametrize("source", [SourceKind.MANUAL, None])
+def test_unknown_torque_says_not_to_guess(source):
+    assert cautions_for_torque(source, is_known=False) == (cautions.TORQUE_NOT_KNOWN,)
 
 
 @pytest.mark.parametrize(

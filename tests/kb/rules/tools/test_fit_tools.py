@@ -153,7 +153,8 @@ def test_holding_tool_that_is_not_owned_is_said(tools, name):
     [
         (38.0, 38.0, True),
         (38.04, 38.0, True),  # an odd entry within a twentieth of a millimetre
-        (38.06, 38.0, False),
+        (37.96, 38.0, True),
+        (37.94, 38.0, False),
         (38.1, 38.0, False),
         (19.05, 19.0, False),
         (26.99, 27.0, False),
