@@ -14,6 +14,7 @@
 - ``contra_spring``: rate, force, preload loss and coil bind
 - ``road_speed``: tyre diameter, rolling circumference, road speed
 - ``normal_scatter``: quantiles of the normal and of Student's t distribution
-- ``wear_line``, ``wear_robust``, ``wear_bounds``: remaining distance from readings
-- ``wear``: which of the three suits the readings at hand
+- ``wear_reading``: readings of a part and the shape of a projection
+- ``wear_line``, ``wear_robust``, ``wear_bounds``: remaining distance from readings, three ways
+- ``wear``: which of them suits the readings at hand
 """
