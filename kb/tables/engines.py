@@ -18,6 +18,7 @@ class Family(SQLModel, table=True):
 
     id: int | None = build_primary_key()
     family: str = Field(unique=True)
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
 
 
 class Engine(SQLModel, table=True):

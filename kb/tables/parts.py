@@ -23,6 +23,7 @@ class Maker(SQLModel, table=True):
     id: int | None = build_primary_key()
     maker: str
     maker_key: str = Field(unique=True)
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
 
 
 class Part(SQLModel, table=True):

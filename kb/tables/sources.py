@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from sqlalchemy import Text, UniqueConstraint
+from sqlalchemy import CheckConstraint, Text, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from kb.tables.columns import build_primary_key, build_reference, build_word_check
@@ -31,18 +31,24 @@ class ImportBatch(SQLModel, table=True):
 
 
 class ImportChange(SQLModel, table=True):
-    """One row that a batch added or changed, with its values before, so that it can be taken back."""
+    """What a batch did to stored rows, so that it can be taken back.
+
+    ``added`` stands for a run of rows from ``row_id`` to ``last_row_id`` that the batch made (rows in
+    that run that name another batch are not meant); ``changed`` for one row with its values before.
+    """
 
     __tablename__ = "import_change"
     __table_args__ = (
         build_word_check("action", CHANGE_ACTIONS),
-        UniqueConstraint("batch_id", "table_name", "row_id"),
+        CheckConstraint("last_row_id >= row_id", name="run_in_order"),
+        UniqueConstraint("batch_id", "table_name", "row_id", "action"),
     )
 
     id: int | None = build_primary_key()
-    batch_id: int = build_reference("import_batch.id", index=True)
+    batch_id: int = build_reference("import_batch.id")
     table_name: str
     row_id: int
+    last_row_id: int
     action: str
     before_json: str | None = Field(default=None, sa_type=Text)
 

@@ -68,6 +68,7 @@ class Location(SQLModel, table=True):
 
     id: int | None = build_primary_key()
     location: str = Field(unique=True)
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
 
 
 class StockLevel(SQLModel, table=True):
@@ -117,7 +118,7 @@ class StockCount(SQLModel, table=True):
 
     id: int | None = build_primary_key()
     location_id: int = build_reference("location.id")
-    part_id: int = build_reference("part.id")
+    part_id: int = build_reference("part.id", index=True)
     on_hand: int
     counted_on: date | None = None
     batch_id: int | None = build_reference("import_batch.id", nullable=True)

@@ -1,0 +1,116 @@
+"""One line of a file turned into checked values, or into problems."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from importers.columns import Column
+from importers.files import Limits, UnreadableFile
+from importers.sheets.sheet import Sheet
+from kb.edits.nearest import find_nearest
+from kb.edits.problem import Problem, shorten
+from kb.edits.target import InputRow, Values
+from kb.errors import BadInput
+
+# Many cells of a column repeat; what was read once is not read again.
+REMEMBERED_CELLS = 10_000
+_MISSING: Any = object()
+
+
+def check_heading(heading: Sequence[str], sheet: Sheet) -> list[Problem]:
+    """Problems of a heading: unknown columns, named with the nearest known one.
+
+    Raises:
+        UnreadableFile: a column stands twice or a needed one is missing, so that no row can be read.
+    """
+    known = [column.name for column in sheet.columns]
+    doubled = sorted({name for name in heading if name and heading.count(name) > 1})
+    if doubled:
+        raise UnreadableFile(f"Column '{shorten(doubled[0])}' stands twice in the heading; keep one.", line=1)
+    missing = [column.name for column in sheet.columns if column.required and column.name not in heading]
+    if missing:
+        listed = ", ".join(f"'{name}'" for name in missing)
+        raise UnreadableFile(
+            f"The heading lacks {listed}; {sheet.file_name} has the columns {', '.join(known)}.", line=1
+        )
+    return [_explain_column(name, known) for name in heading if name not in known]
+
+
+def _explain_column(name: str, known: list[str]) -> Problem:
+    if not name:
+        return Problem(1, None, "", "A column has no name in the heading; name it or remove it.")
+    nearest = find_nearest(name, known, limit=1)
+    meant = f"the nearest is '{nearest[0]}'" if nearest else f"known are {', '.join(known)}"
+    return Problem(1, shorten(name), shorten(name), f"Column '{shorten(name)}' is not known here; {meant}.")
+
+
+class RowReader:
+    """Reads the rows of one file of a sheet."""
+
+    def __init__(self, heading: Sequence[str], sheet: Sheet, limits: Limits) -> None:
+        self._sheet = sheet
+        self._limits = limits
+        self._width = len(heading)
+        self._empty: Values = {column.value_name: None for column in sheet.columns}
+        by_name = {column.name: column for column in sheet.columns}
+        self._plan: list[tuple[int, str, dict[str, Any], Column]] = [
+            (index, by_name[name].value_name, {"": None}, by_name[name])
+            for index, name in enumerate(heading)
+            if name in by_name
+        ]
+        self._required = [column for column in sheet.columns if column.required]
+
+    def read(self, line: int, cells: list[str]) -> InputRow | list[Problem]:
+        """Checked values of a row, or all that is wrong with it."""
+        if len(cells) != self._width:
+            return [
+                Problem(
+                    line,
+                    None,
+                    None,
+                    f"The row has {len(cells)} cells but the heading has {self._width}; "
+                    "check commas and quotation marks.",
+                )
+            ]
+        values = self._empty.copy()
+        problems: list[Problem] = []
+        for index, value_name, remembered, column in self._plan:
+            cell = cells[index]
+            value = remembered.get(cell, _MISSING)
+            if value is _MISSING:
+                value = self._read_cell(cell, column, line, problems)
+                if len(remembered) < REMEMBERED_CELLS and not problems:
+                    remembered[cell] = value
+            values[value_name] = value
+        for column in self._required:
+            if values[column.value_name] is None and not problems:
+                problems.append(
+                    Problem(
+                        line, column.name, "", f"'{column.name}' is empty; this column must be filled in."
+                    )
+                )
+        if not problems and self._sheet.check is not None:
+            problems = [
+                Problem(line, name, _show(values.get(name)), message)
+                for name, message in self._sheet.check(values)
+            ]
+        return problems or InputRow(line, values)
+
+    def _read_cell(self, cell: str, column: Column, line: int, problems: list[Problem]) -> Any:
+        text = cell.strip()
+        if not text:
+            return None
+        try:
+            if len(text) > self._limits.cell_characters:
+                raise BadInput(
+                    f"The cell has {len(text)} characters; at most {self._limits.cell_characters} are read."
+                )
+            return column.cell.parse(text)
+        except BadInput as error:
+            problems.append(Problem(line, column.name, shorten(text), str(error)))
+            return None
+
+
+def _show(value: Any) -> str | None:
+    if value is None:
+        return None
+    return f"{value:g}" if isinstance(value, float) else shorten(str(value))

@@ -1,0 +1,50 @@
+"""What a kind of sheet is: its file, its columns, what must hold within a row, and where rows land."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from importers.columns import Column, Name, PartNumber, Text
+from kb.edits.target import Target, Values
+
+RowCheck = Callable[[Values], Iterator[tuple[str, str]]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """A kind of sheet.
+
+    Args:
+        kind: name of the kind; the file in a catalogue folder is ``kind.csv``.
+        columns: in the order of the documentation.
+        target: where rows land.
+        check: yields a column and a sentence for each thing wrong among the values of one row.
+    """
+
+    kind: str
+    columns: tuple[Column, ...]
+    target: Target
+    check: RowCheck | None = None
+
+    @property
+    def file_name(self) -> str:
+        """Name of the file in a catalogue folder."""
+        return f"{self.kind}.csv"
+
+
+ENGINE_COLUMN = Column("engine", Name(), required=True)
+SOURCE_COLUMN = Column("source", Name())
+MAKER_COLUMN = Column("maker", Name(), required=True)
+PART_NUMBER_COLUMN = Column("part_number", PartNumber(), required=True)
+NOTE = Text()
+WORDS = Text(limit=200, line_ends=False)
+
+
+def check_order(values: Values, *columns: str) -> Iterator[tuple[str, str]]:
+    """Refuse known values of which a later one is below an earlier one."""
+    known = [(column, values[column]) for column in columns if values[column] is not None]
+    for (low_column, low), (high_column, high) in zip(known, known[1:], strict=False):
+        if high < low:
+            yield (
+                high_column,
+                f"{high_column} {high:g} is below {low_column} {low:g}; check which is which, and the values.",
+            )

@@ -1,0 +1,188 @@
+"""An import batch and its journal: what was added, what was changed and how it was before.
+
+The batch's row is made with the first write, so that an import that changes nothing leaves no batch.
+"""
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import Connection, Table, bindparam, func, insert, select, update
+from sqlmodel import SQLModel
+
+from kb.edits.target import Values
+
+IMPORT_BATCH = "import_batch"
+IMPORT_CHANGE = "import_change"
+RUNS_PER_INSERT = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class BatchOrigin:
+    """What is imported and when: the kind of import, the file or folder, its digest."""
+
+    kind: str
+    file_name: str
+    digest_sha256: str
+    made_at_utc: datetime
+    mapping_json: str | None = None
+
+
+class OpenBatch:
+    """A batch being written."""
+
+    def __init__(self, connection: Connection, origin: BatchOrigin) -> None:
+        self.connection = connection
+        self.origin = origin
+        self.name: str | None = None
+        self._id: int | None = None
+        self._last_id_before: dict[str, int] = {}
+
+    @property
+    def id(self) -> int:
+        """Id of the batch; the batch is made when it is first asked for."""
+        if self._id is None:
+            self.name = self._find_free_name()
+            row = {
+                "batch": self.name,
+                "kind": self.origin.kind,
+                "file_name": self.origin.file_name,
+                "digest_sha256": self.origin.digest_sha256,
+                "mapping_json": self.origin.mapping_json,
+                "report_json": "{}",
+                "state": "loaded",
+                "made_at_utc": self.origin.made_at_utc,
+            }
+            result = self.connection.execute(insert(_get_table(IMPORT_BATCH)).values(**row))
+            self._id = int(result.inserted_primary_key[0])
+        return self._id
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing was written."""
+        return self._id is None
+
+    def _find_free_name(self) -> str:
+        batches = _get_table(IMPORT_BATCH)
+        wished = f"{self.origin.made_at_utc:%Y%m%d-%H%M%S}-{self.origin.digest_sha256[:6]}"
+        taken = set(
+            self.connection.execute(
+                select(batches.c.batch).where(batches.c.batch.startswith(wished, autoescape=True))
+            ).scalars()
+        )
+        name, number = wished, 1
+        while name in taken:
+            number += 1
+            name = f"{wished}-{number}"
+        return name
+
+    def add_rows(self, table: Table, rows: Sequence[Values]) -> None:
+        """Insert rows; all must have the same columns."""
+        if not rows:
+            return
+        batch_id = self.id
+        self.find_last_id_before(table)
+        for row in rows:
+            row["batch_id"] = batch_id
+        self.connection.execute(insert(table), rows)
+
+    def find_last_id_before(self, table: Table) -> int:
+        """Highest id that the table had before this batch wrote to it."""
+        if table.name not in self._last_id_before:
+            self._last_id_before[table.name] = (
+                self.connection.execute(select(func.max(table.c.id))).scalar() or 0
+            )
+        return self._last_id_before[table.name]
+
+    def change_rows(self, table: Table, rows: Sequence[tuple[int, Values, Values]]) -> None:
+        """Overwrite rows, each given as id, values before (with batch) and new values."""
+        if not rows:
+            return
+        batch_id = self.id
+        journal = [
+            {
+                "batch_id": batch_id,
+                "table_name": table.name,
+                "row_id": row_id,
+                "last_row_id": row_id,
+                "action": "changed",
+                "before_json": json.dumps(before, default=_write_day, ensure_ascii=False),
+            }
+            for row_id, before, _new in rows
+        ]
+        self.connection.execute(insert(_get_table(IMPORT_CHANGE)), journal)
+        # One prepared statement for all rows; names with a mark cannot clash with the table's columns.
+        columns = list(rows[0][2])
+        statement = (
+            update(table)
+            .where(table.c.id == bindparam("_id"))
+            .values({name: bindparam(f"_{name}") for name in (*columns, "batch_id")})
+        )
+        self.connection.execute(
+            statement,
+            [
+                {"_id": row_id, "_batch_id": batch_id, **{f"_{name}": new[name] for name in columns}}
+                for row_id, _before, new in rows
+            ],
+        )
+
+    def close(self, report_json: str) -> None:
+        """Write the journal of added rows and the report; does nothing for a batch that wrote nothing."""
+        if self._id is None:
+            return
+        journal = [run for table_name in self._last_id_before for run in self._build_runs(table_name)]
+        for start in range(0, len(journal), RUNS_PER_INSERT):
+            self.connection.execute(
+                insert(_get_table(IMPORT_CHANGE)), journal[start : start + RUNS_PER_INSERT]
+            )
+        batches = _get_table(IMPORT_BATCH)
+        self.connection.execute(
+            update(batches).where(batches.c.id == self._id).values(report_json=report_json)
+        )
+
+    def _build_runs(self, table_name: str) -> list[Values]:
+        table = _get_table(table_name)
+        ids = self.connection.execute(
+            select(table.c.id)
+            .where(table.c.id > self._last_id_before[table_name], table.c.batch_id == self._id)
+            .order_by(table.c.id)
+        ).scalars()
+        return [
+            {
+                "batch_id": self._id,
+                "table_name": table_name,
+                "row_id": first,
+                "last_row_id": last,
+                "action": "added",
+                "before_json": None,
+            }
+            for first, last in find_runs(ids)
+        ]
+
+
+def find_runs(ids: Iterable[int]) -> list[tuple[int, int]]:
+    """Runs of following numbers as first and last.
+
+    Example:
+        >>> find_runs([4, 5, 6, 9])
+        [(4, 6), (9, 9)]
+    """
+    runs: list[tuple[int, int]] = []
+    for number in ids:
+        if runs and runs[-1][1] == number - 1:
+            runs[-1] = (runs[-1][0], number)
+        else:
+            runs.append((number, number))
+    return runs
+
+
+def _write_day(value: Any) -> str:
+    if isinstance(value, date):
+        return value.isoformat()
+    raise TypeError(f"{type(value).__name__} cannot stand in a journal")
+
+
+def _get_table(name: str) -> Table:
+    return SQLModel.metadata.tables[name]

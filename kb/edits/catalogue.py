@@ -1,0 +1,270 @@
+"""Rows of any kind of sheet compared with what is stored, then added or changed.
+
+Rows come in groups, references by name. A row whose identity is stored with the same values is left alone;
+with other values it is changed and its values before go to the batch's journal. Whatever is wrong becomes a
+problem with its line; the caller takes everything back when there is one.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from operator import itemgetter
+from typing import Any
+
+from sqlalchemy import Connection, Table, select
+from sqlmodel import SQLModel
+
+from kb.edits.batches import BatchOrigin, OpenBatch
+from kb.edits.names import NameIndex
+from kb.edits.part_index import PartIndex
+from kb.edits.problem import Problem, shorten
+from kb.edits.target import InputRow, NameReference, PartReference, Target, Values
+from kb.terms import SourceKind
+
+SHOWN_PROBLEMS = 100
+
+
+@dataclass(slots=True)
+class SheetCounts:
+    """How many rows of a sheet were added, changed, left alone, refused."""
+
+    added: int = 0
+    changed: int = 0
+    unchanged: int = 0
+    refused: int = 0
+
+
+class CatalogueEdit:
+    """One import under way: the batch, and what is known of names and parts."""
+
+    def __init__(self, connection: Connection, origin: BatchOrigin) -> None:
+        self.connection = connection
+        self.batch = OpenBatch(connection, origin)
+        self.parts = PartIndex(connection)
+        self.incomplete_tables: set[str] = set()
+        self._names: dict[str, NameIndex] = {}
+
+    def open_sheet(self, target: Target) -> "SheetEdit":
+        """Start on a sheet."""
+        return SheetEdit(self, target)
+
+    def get_names(self, table_name: str) -> NameIndex:
+        """Names of a table, with all that this import added so far."""
+        if table_name not in self._names:
+            self._names[table_name] = NameIndex(self.connection, table_name)
+        return self._names[table_name]
+
+    def add_names(self, table_name: str, names: Iterable[str], **values: Any) -> None:
+        """Make rows for names that are not stored yet."""
+        index = self.get_names(table_name)
+        missing = index.build_missing(names)
+        if missing:
+            self.batch.add_rows(index.table, [row | values for row in missing])
+            index.refresh()
+
+
+@dataclass(slots=True)
+class SheetEdit:
+    """One sheet of an import under way."""
+
+    edit: CatalogueEdit
+    target: Target
+    counts: SheetCounts = field(default_factory=SheetCounts)
+    problems: list[Problem] = field(default_factory=list)
+    problem_count: int = 0
+    line_of: dict[Any, int] = field(default_factory=dict)
+    touched: list[Values] = field(default_factory=list)
+    memory: dict[str, Any] = field(default_factory=dict)
+    _refused_lines: set[int] = field(default_factory=set)
+
+    @property
+    def table(self) -> Table:
+        """The table that the rows land in."""
+        return SQLModel.metadata.tables[self.target.table]
+
+    @property
+    def has_room(self) -> bool:
+        """Whether further problems are kept one by one, not only counted."""
+        return len(self.problems) < SHOWN_PROBLEMS
+
+    def refuse(self, problem: Problem) -> None:
+        """Refuse a row."""
+        self.refuse_sheet(problem)
+        if problem.line not in self._refused_lines:
+            self._refused_lines.add(problem.line)
+            self.counts.refused += 1
+
+    def refuse_sheet(self, problem: Problem) -> None:
+        """Note a problem of the sheet that is none of a single row."""
+        self.edit.incomplete_tables.add(self.target.table)
+        self.problem_count += 1
+        if self.has_room:
+            self.problems.append(problem)
+
+    def write(self, rows: list[InputRow]) -> None:
+        """Add or change a group of rows."""
+        for name in self.target.names:
+            rows = self._resolve_names(rows, name)
+        rows = self._resolve_parts(rows)
+        if self.target.prepare is not None:
+            rows = self.target.prepare(self, rows)
+        rows = self._refuse_repeated(rows)
+        self._store(rows)
+
+    def finish(self) -> None:
+        """Look at the sheet as a whole after its last row."""
+        if self.target.finish is not None:
+            self.target.finish(self)
+
+    def _resolve_names(self, rows: list[InputRow], reference: NameReference) -> list[InputRow]:
+        column, id_column = reference.column, reference.id_column
+        names = {row.values[column] for row in rows}
+        if reference.on_demand:
+            self.edit.add_names(reference.table, (name for name in _drop_none(rows, column)))
+        if reference.table == "source" and None in names:
+            self.edit.add_names("source", [""], kind=str(SourceKind.NOT_STATED))
+        index = self.edit.get_names(reference.table)
+        ids = {name: index.find_id(name) for name in names if name is not None}
+        if reference.table == "source":
+            ids[None] = index.find_id("")
+        resolved = []
+        for row in rows:
+            name = row.values.pop(column)
+            row_id = ids.get(name)
+            if row_id is None and name is not None:
+                self._refuse_name(row, reference, name)
+                continue
+            row.values[id_column] = row_id
+            resolved.append(row)
+        return resolved
+
+    def _refuse_name(self, row: InputRow, reference: NameReference, name: str) -> None:
+        message = f"{reference.noun} '{shorten(name)}' is not in the catalogue; "
+        if reference.table in self.edit.incomplete_tables:
+            message += "rows of its own file were refused; correct those first."
+        elif self.has_room:
+            message += self.edit.get_names(reference.table).format_nearest(name) + "."
+        self.refuse(Problem(row.line, reference.column, shorten(name), message))
+
+    def _resolve_parts(self, rows: list[InputRow]) -> list[InputRow]:
+        if not self.target.parts:
+            return rows
+        self.edit.parts.read(row.values[part.part_number] for part in self.target.parts for row in rows)
+        return [row for row in rows if all([self._resolve_part(row, part) for part in self.target.parts])]
+
+    def _resolve_part(self, row: InputRow, reference: PartReference) -> bool:
+        maker = row.values.pop(reference.maker)
+        number = row.values.pop(reference.part_number)
+        maker_id = self.edit.get_names("maker").find_id(maker)
+        if maker_id is None:
+            self._refuse_name(
+                row, NameReference(column=reference.maker, id_column="", table="maker", noun="Maker"), maker
+            )
+            return False
+        likely = self.edit.parts.list_likely(maker_id, number)
+        if len(likely) != 1:
+            message = self._explain_part(maker_id, number, [part.part_number for part in likely])
+            self.refuse(Problem(row.line, reference.part_number, shorten(number), message))
+            return False
+        row.values[reference.id_column] = likely[0].id
+        return True
+
+    def _explain_part(self, maker_id: int, number: str, likely: Sequence[str]) -> str:
+        shown = shorten(number)
+        if likely:
+            listed = ", ".join(f"'{part_number}'" for part_number in likely[:5])
+            return f"Part number '{shown}' may mean {listed}; write it exactly as in parts.csv."
+        if "part_record" in self.edit.incomplete_tables:
+            return f"Part '{shown}' is not in the catalogue; rows of parts.csv were refused; correct those first."
+        if not self.has_room:
+            return f"Part '{shown}' is not in the catalogue."
+        return f"Part '{shown}' is not in the catalogue; {self.edit.parts.format_nearest(maker_id, number)}."
+
+    def _refuse_repeated(self, rows: list[InputRow]) -> list[InputRow]:
+        get_identity = build_getter(self.target.identity)
+        line_of = self.line_of
+        single = []
+        for row in rows:
+            identity = get_identity(row.values)
+            first_line = line_of.setdefault(identity, row.line)
+            if first_line == row.line:
+                single.append(row)
+            else:
+                message = f"The row names the same thing as line {first_line}; keep one of the two."
+                self.refuse(Problem(row.line, self._name_identity(), None, message))
+        return single
+
+    def _name_identity(self) -> str:
+        replaced = {name.id_column: name.column for name in self.target.names}
+        replaced |= {part.id_column: part.part_number for part in self.target.parts}
+        return ", ".join(
+            "part_number" if column == "part_id" else replaced.get(column, column)
+            for column in self.target.identity
+        )
+
+    def _store(self, rows: list[InputRow]) -> None:
+        if not rows:
+            return
+        stored = self._read_stored(rows)
+        get_identity, get_values = build_getter(self.target.identity), build_getter(self.target.values)
+        added: list[Values] = []
+        changed: list[tuple[int, Values, Values]] = []
+        for row in rows:
+            found = stored.get(get_identity(row.values))
+            if found is None:
+                added.append(row.values)
+            elif found[2] != get_values(row.values):
+                before = dict(zip(self.target.values, found[2], strict=True))
+                new = {name: row.values[name] for name in self.target.values}
+                changed.append((found[0], before | {"batch_id": found[1]}, new))
+                row.values["id"] = found[0]
+                self._touch(row.values)
+        for values in added:
+            self._touch(values)
+        self.edit.batch.add_rows(self.table, added)
+        self.edit.batch.change_rows(self.table, changed)
+        self.counts.added += len(added)
+        self.counts.changed += len(changed)
+        self.counts.unchanged += len(rows) - len(added) - len(changed)
+
+    def _touch(self, values: Values) -> None:
+        if self.target.finish is not None:
+            self.touched.append(values)
+
+    def _read_stored(self, rows: list[InputRow]) -> dict[Any, tuple[int, int | None, Any]]:
+        """Stored rows that may be meant: by identity the id, the batch and the values."""
+        target, columns = self.target, self.table.c
+        probe = target.probe
+        wanted = {row.values[probe] for row in rows}
+        question = select(
+            columns.id,
+            columns.batch_id,
+            *(columns[name] for name in target.identity),
+            *(columns[name] for name in target.values),
+        ).where(
+            columns[probe].in_(list(wanted)),
+            columns.id <= self.edit.batch.find_last_id_before(self.table),
+        )
+        end = 2 + len(target.identity)
+        return {
+            tuple(row[2:end]): (row[0], row[1], tuple(row[end:]))
+            for row in self.edit.connection.execute(question)
+        }
+
+
+def _drop_none(rows: list[InputRow], column: str) -> list[str]:
+    return [row.values[column] for row in rows if row.values[column] is not None]
+
+
+def build_getter(columns: Sequence[str]) -> Callable[[Values], tuple[Any, ...]]:
+    """Function that takes the values of some columns out of a row, always as a tuple.
+
+    Example:
+        >>> build_getter(["a"])({"a": 1, "b": 2})
+        (1,)
+    """
+    if not columns:
+        return lambda _values: ()
+    if len(columns) == 1:
+        only = columns[0]
+        return lambda values: (values[only],)
+    return itemgetter(*columns)

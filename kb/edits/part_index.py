@@ -1,0 +1,75 @@
+"""Ids of parts by maker and part number, looked up many at a time.
+
+A part is meant when its number is given exactly, or else when its letters and digits are and no other
+part of that maker shares them.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, select
+from sqlmodel import SQLModel
+
+from kb.edits.nearest import format_nearest
+from kb.notation.part_number import build_part_number_key
+
+KEYS_PER_QUESTION = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class KnownPart:
+    """A stored part."""
+
+    id: int
+    part_number: str
+    part_type: str
+
+
+class PartIndex:
+    """The stored parts that a group of rows may mean."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+        self._by_key: dict[tuple[int, str], list[KnownPart]] = {}
+
+    def read(self, part_numbers: Iterable[str]) -> None:
+        """Look up all parts whose letters and digits are those of the given numbers; forgets earlier ones."""
+        self._by_key = {}
+        table = SQLModel.metadata.tables["part"]
+        columns = (
+            table.c.id,
+            table.c.maker_id,
+            table.c.part_number,
+            table.c.part_number_key,
+            table.c.part_type,
+        )
+        for keys in _split(sorted({build_part_number_key(number) for number in part_numbers})):
+            for row_id, maker_id, number, key, part_type in self._connection.execute(
+                select(*columns).where(table.c.part_number_key.in_(keys)).order_by(table.c.id)
+            ):
+                self._by_key.setdefault((maker_id, key), []).append(KnownPart(row_id, number, part_type))
+
+    def find_exact(self, maker_id: int, part_number: str) -> KnownPart | None:
+        """The part with exactly this number."""
+        for part in self._by_key.get((maker_id, build_part_number_key(part_number)), ()):
+            if part.part_number == part_number:
+                return part
+        return None
+
+    def list_likely(self, maker_id: int, part_number: str) -> list[KnownPart]:
+        """The exact part alone, else all parts of the maker that differ only in case and punctuation."""
+        exact = self.find_exact(maker_id, part_number)
+        if exact is not None:
+            return [exact]
+        return list(self._by_key.get((maker_id, build_part_number_key(part_number)), ()))
+
+    def format_nearest(self, maker_id: int, part_number: str) -> str:
+        """Half a sentence with the nearest part numbers of the maker."""
+        table = SQLModel.metadata.tables["part"]
+        numbers = self._connection.execute(select(table.c.part_number).where(table.c.maker_id == maker_id))
+        return format_nearest(part_number, numbers.scalars())
+
+
+def _split(keys: list[str]) -> Iterator[list[str]]:
+    for start in range(0, len(keys), KEYS_PER_QUESTION):
+        yield keys[start : start + KEYS_PER_QUESTION]

@@ -1,0 +1,78 @@
+"""How the rows of a kind of sheet land in a table: which columns name a row, which refer to others."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from kb.edits.catalogue import SheetEdit
+
+Values = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class InputRow:
+    """Checked values of one line of a file, by column name."""
+
+    line: int
+    values: Values
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NameReference:
+    """A column that names a row of another table.
+
+    Args:
+        column: the column with the name; replaced by ``id_column``.
+        table: the table referred to.
+        noun: what the row is called in messages.
+        on_demand: make the row when it does not exist.
+    """
+
+    column: str
+    id_column: str
+    table: str
+    noun: str
+    on_demand: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartReference:
+    """Two columns, maker and part number, that name a part; replaced by ``id_column``."""
+
+    maker: str = "maker"
+    part_number: str = "part_number"
+    id_column: str = "part_id"
+
+
+RowHook = Callable[["SheetEdit", list[InputRow]], list[InputRow]]
+FinishHook = Callable[["SheetEdit"], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """Where rows land.
+
+    Args:
+        table: name of the stored table.
+        identity: columns that together name one row, as in the table's UNIQUE constraint.
+        probe: the identity column by which stored rows are looked up, many at a time.
+        values: columns besides the identity that are compared and written.
+        names: references by name, resolved in this order.
+        parts: references to parts.
+        prepare: turns resolved rows into table rows, dropping those it refuses.
+        finish: looks at the sheet as a whole after its last row.
+    """
+
+    table: str
+    identity: tuple[str, ...]
+    probe: str
+    values: tuple[str, ...]
+    names: tuple[NameReference, ...] = ()
+    parts: tuple[PartReference, ...] = ()
+    prepare: RowHook | None = None
+    finish: FinishHook | None = None
+
+
+SOURCE = NameReference(column="source", id_column="source_id", table="source", noun="Source")
+ENGINE = NameReference(column="engine", id_column="engine_id", table="engine", noun="Engine")
