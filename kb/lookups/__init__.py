@@ -1,0 +1,11 @@
+"""Questions to the database; each answers with plain values, never with live rows.
+
+- ``engines``: engines by code, nearest names, what is recorded of one
+- ``needs``: what an engine needs at a position, and its drive
+- ``parts``: parts by number, maker, GTIN; sizes as sources state them
+- ``asked``: what a person's text means: a part, or a size
+- ``fit``: does this part fit this engine
+- ``alternatives``: what else would do
+- ``replacements``: what replaced a part number
+- ``shelf``: pieces on hand and prices of many parts at once
+"""

@@ -1,0 +1,60 @@
+"""Pieces on hand and prices of many parts at once."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterator
+
+from sqlalchemy import select
+from sqlmodel import Session, SQLModel
+
+IDS_PER_QUESTION = 500
+
+
+def split_ids(ids: Collection[int]) -> Iterator[list[int]]:
+    """Ids in groups that fit into one statement."""
+    ordered = sorted(ids)
+    for start in range(0, len(ordered), IDS_PER_QUESTION):
+        yield ordered[start : start + IDS_PER_QUESTION]
+
+
+def find_on_hand(session: Session, part_ids: Collection[int]) -> dict[int, list[tuple[str, int]]]:
+    """Pieces on hand by part: a list of places and pieces, places without pieces left out."""
+    level, location = SQLModel.metadata.tables["stock_level"], SQLModel.metadata.tables["location"]
+    found: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    for group in split_ids(part_ids):
+        rows = session.execute(
+            select(level.c.part_id, location.c.location, level.c.on_hand)
+            .select_from(level.join(location))
+            .where(level.c.part_id.in_(group), level.c.on_hand > 0)
+            .order_by(location.c.location)
+        )
+        for row in rows:
+            found[row.part_id].append((row.location, row.on_hand))
+    return found
+
+
+def find_prices(session: Session, part_ids: Collection[int]) -> dict[int, tuple[int, str | None]]:
+    """Lowest price for a single order of each part, by the newest offer of each supplier, in minor units."""
+    offer = SQLModel.metadata.tables["offer"]
+    newest: dict[tuple[int, int], tuple[str, int, int, str | None]] = {}
+    for group in split_ids(part_ids):
+        rows = session.execute(
+            select(
+                offer.c.part_id,
+                offer.c.supplier_id,
+                offer.c.minimum_quantity,
+                offer.c.price_minor,
+                offer.c.currency,
+                offer.c.seen_on,
+            ).where(offer.c.part_id.in_(group), offer.c.price_minor.is_not(None))
+        )
+        for row in rows:
+            key = (row.part_id, row.supplier_id)
+            seen = row.seen_on.isoformat() if row.seen_on else ""
+            entry = (seen, -(row.minimum_quantity or 1), row.price_minor, row.currency)
+            if key not in newest or entry[:2] > newest[key][:2]:
+                newest[key] = entry
+    prices: dict[int, tuple[int, str | None]] = {}
+    for (part_id, _supplier), (_seen, _quantity, price_minor, currency) in newest.items():
+        if part_id not in prices or price_minor < prices[part_id][0]:
+            prices[part_id] = (price_minor, currency)
+    return prices

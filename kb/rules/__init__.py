@@ -1,0 +1,12 @@
+"""Decisions on plain values: no database, no clock, no files. Today is an argument.
+
+- ``source``: where a value came from and how sources rank
+- ``fit/``: does this part fit at this position, what changes, how sure is that
+- ``gauge``: may this worn part go back
+- ``wear_series``: readings over time, remaining distance
+- ``tell_apart``: which of these look-alike engines is it, and what to measure next
+- ``trace``: from what the rider says to likely causes
+- ``tools/``: sockets, torque wrenches, stand-ins, cautions
+- ``match/``: finding the row that a question describes
+- ``reorder/``: what to order, how much, why
+"""

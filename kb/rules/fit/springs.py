@@ -1,0 +1,188 @@
+"""Clutch springs and the contra spring.
+
+Clutch springs: the number must match, another rated speed moves engagement in proportion (force grows with
+the square of the rating). Contra spring: it must go into its seat and over its guide and must not bind;
+another preload changes the belt clamp.
+
+Source: F = k·(L0 − L), k = G·d⁴/(8·D³·Na), solid length (Na + 2)·d for squared and ground ends (Shigley,
+springs, from memory); limits are judgement of this project.
+"""
+
+from kb.rules.fit.findings import Findings
+from kb.rules.fit.measuring import build_measurement
+from kb.rules.fit.reasons import ReasonCode
+from kb.rules.fit.settings import SLACK, FitLimits
+from kb.rules.fit.values import Consequence, Judgement, PartSize, SpringNeed
+from kb.terms import EvidenceKind, Outcome
+
+SPRING_CAUTION = (
+    "WARNING: the contra spring is compressed behind the clutch nut and can throw parts; hold the assembly in a "
+    "press or clamp before the last turns, release it slowly, wear eye protection; the maker's manual decides."
+)
+CLUTCH_SPRING_CAUTION = (
+    "WARNING: clutch springs are under tension; wear eye protection when hooking and unhooking them."
+)
+_STIFFNESS_NUMBERS = ("wire_mm", "coil_mm", "active_coils")
+
+
+def judge_clutch_springs(asked: PartSize, need: SpringNeed, limits: FitLimits) -> Judgement:
+    """Whether a set of clutch springs fits; rated speeds in r/min on the same reference clutch."""
+    found = Findings(need.source)
+    found.cautions.append(CLUTCH_SPRING_CAUTION)
+    found.add_match(ReasonCode.SPRING_COUNT, asked.count, need.count, limit=0, unit="")
+    if found.note_missing(ReasonCode.SPRING_RATED_SPEED, asked=asked.rated_rpm, need=need.rated_rpm):
+        _judge_rated_speed(found, float(asked.rated_rpm or 0), float(need.rated_rpm or 0), limits)
+    return found.judge(EvidenceKind.SIZE, "Clutch springs compared by number and rated speed.")
+
+
+def _judge_rated_speed(found: Findings, asked_rpm: float, need_rpm: float, limits: FitLimits) -> None:
+    change_percent = (asked_rpm / need_rpm - 1) * 100
+    same = abs(change_percent) <= limits.spring_speed_percent + SLACK
+    found.add(
+        ReasonCode.SPRING_RATED_SPEED,
+        Outcome.FITS if same else Outcome.FITS_WITH_CHANGE,
+        f"Rated {asked_rpm:g} r/min against {need_rpm:g} r/min needed: {change_percent:+.1f} %, "
+        f"no change up to {limits.spring_speed_percent:g} %.",
+        value=round(change_percent, 2),
+        limit=limits.spring_speed_percent,
+        unit="%",
+    )
+    if not same:
+        way = (
+            "Clutch engages later"
+            if change_percent > 0
+            else "Clutch engages earlier, check for creep at idle"
+        )
+        found.consequences.append(
+            Consequence(
+                "engagement_speed",
+                f"{way}: {change_percent:+.1f} % (ratings are nominal, plus or minus 10 % at best).",
+                round(change_percent, 2),
+            )
+        )
+
+
+def judge_contra_spring(asked: PartSize, need: SpringNeed, limits: FitLimits) -> Judgement:
+    """Whether a contra spring goes in, does not bind, and how its clamp compares."""
+    found = Findings(need.source)
+    found.cautions.append(SPRING_CAUTION)
+    _judge_space(found, asked, need)
+    _judge_coil_bind(found, asked, need)
+    _judge_preload(found, asked, need, limits)
+    return found.judge(EvidenceKind.SIZE, "Contra spring compared by room, solid length and preload.")
+
+
+def _judge_space(found: Findings, asked: PartSize, need: SpringNeed) -> None:
+    coil_mm, wire_mm = asked.coil_mm, asked.wire_mm
+    known = coil_mm is not None and wire_mm is not None
+    outer_mm = coil_mm + wire_mm if coil_mm is not None and wire_mm is not None else None
+    inner_mm = coil_mm - wire_mm if coil_mm is not None and wire_mm is not None else None
+    lacking = None if known else ("coil_mm" if coil_mm is None else "wire_mm")
+    if found.note_missing(
+        ReasonCode.CONTRA_OUTER,
+        asked=outer_mm,
+        need=need.outer_space_mm,
+        quantity=lacking or "outer_space_mm",
+    ):
+        _add_room(found, ReasonCode.CONTRA_OUTER, value=outer_mm or 0.0, limit=need.outer_space_mm or 0.0)
+    if found.note_missing(
+        ReasonCode.CONTRA_INNER,
+        asked=inner_mm,
+        need=need.inner_space_mm,
+        quantity=lacking or "inner_space_mm",
+    ):
+        _add_room(found, ReasonCode.CONTRA_INNER, value=inner_mm or 0.0, limit=need.inner_space_mm or 0.0)
+
+
+def _add_room(found: Findings, rule: ReasonCode, *, value: float, limit: float) -> None:
+    outside = rule is ReasonCode.CONTRA_OUTER
+    fits = value <= limit + SLACK if outside else value >= limit - SLACK
+    what, room = ("Outside", "seat") if outside else ("Inside", "guide")
+    found.add(
+        rule,
+        Outcome.FITS if fits else Outcome.DOES_NOT_FIT,
+        f"{what} diameter {value:g} mm against a {room} of {limit:g} mm: "
+        + ("goes in." if fits else "does not go in."),
+        value=round(value, 3),
+        limit=limit,
+        unit="mm",
+    )
+
+
+def _judge_coil_bind(found: Findings, asked: PartSize, need: SpringNeed) -> None:
+    lacking = next((name for name in ("wire_mm", "active_coils") if getattr(asked, name) is None), None)
+    solid_mm = None if lacking else ((asked.active_coils or 0) + 2) * (asked.wire_mm or 0)
+    shortest_mm = need.shortest_length_mm
+    if not found.note_missing(
+        ReasonCode.CONTRA_COIL_BIND,
+        asked=solid_mm,
+        need=shortest_mm,
+        quantity=lacking or "shortest_length_mm",
+    ):
+        return
+    binds = (solid_mm or 0) >= (shortest_mm or 0) - SLACK
+    found.add(
+        ReasonCode.CONTRA_COIL_BIND,
+        Outcome.DOES_NOT_FIT if binds else Outcome.FITS,
+        f"Solid length {solid_mm:g} mm against {shortest_mm:g} mm left with the driven pulley open: "
+        + ("the coils bind." if binds else "the coils stay apart."),
+        value=round(solid_mm or 0, 3),
+        limit=shortest_mm,
+        unit="mm",
+    )
+
+
+def _judge_preload(found: Findings, asked: PartSize, need: SpringNeed, limits: FitLimits) -> None:
+    names = (*_STIFFNESS_NUMBERS, "free_length_mm")
+    lacking = [name for name in names if getattr(asked, name) is None]
+    lacking_need = [name for name in (*names, "installed_length_mm") if getattr(need, name) is None]
+    if lacking or lacking_need:
+        who = "what was asked about" if lacking else "the engine's need"
+        found.add(
+            ReasonCode.CONTRA_PRELOAD,
+            Outcome.NOT_KNOWN,
+            f"Preload cannot be compared: numbers missing for {who}.",
+        )
+        found.missing.extend(build_measurement(name) for name in lacking or lacking_need)
+        return
+    _compare_preload(found, asked, need, limits)
+
+
+def _find_preload(spring: PartSize | SpringNeed, installed_length_mm: float) -> float:
+    """Preload divided by the shear modulus and constants, which both springs share."""
+    wire_mm, coil_mm, coils = spring.wire_mm or 0.0, spring.coil_mm or 1.0, spring.active_coils or 1.0
+    stiffness = wire_mm**4 / (coil_mm**3 * coils)
+    return stiffness * max(0.0, (spring.free_length_mm or 0.0) - installed_length_mm)
+
+
+def _compare_preload(found: Findings, asked: PartSize, need: SpringNeed, limits: FitLimits) -> None:
+    installed_mm = need.installed_length_mm or 0.0
+    need_preload = _find_preload(need, installed_mm)
+    if need_preload <= 0:
+        found.add(
+            ReasonCode.CONTRA_PRELOAD,
+            Outcome.NOT_KNOWN,
+            "The engine's own spring has no preload at the installed length as recorded; check those numbers.",
+        )
+        found.missing.append(build_measurement("installed_length_mm"))
+        return
+    change_percent = (_find_preload(asked, installed_mm) / need_preload - 1) * 100
+    same = abs(change_percent) <= limits.contra_preload_percent + SLACK
+    found.add(
+        ReasonCode.CONTRA_PRELOAD,
+        Outcome.FITS if same else Outcome.FITS_WITH_CHANGE,
+        f"Preload at {installed_mm:g} mm: {change_percent:+.1f} % against the specified spring, "
+        f"no change up to {limits.contra_preload_percent:g} %.",
+        value=round(change_percent, 2),
+        limit=limits.contra_preload_percent,
+        unit="%",
+    )
+    if not same:
+        way = (
+            "Belt clamped harder, later upshift"
+            if change_percent > 0
+            else "Belt clamped less, earlier upshift, slip"
+        )
+        found.consequences.append(
+            Consequence("clamp_force", f"{way}: {change_percent:+.1f} % at rest.", round(change_percent, 2))
+        )

@@ -1,0 +1,40 @@
+"""Spellings that a person may have meant, for messages about names that are not stored."""
+
+from collections.abc import Iterable
+
+LIKENESS_PERCENT = 60.0
+
+
+def find_nearest(text: str, names: Iterable[str], *, limit: int = 2) -> list[str]:
+    """Names most like a text, best first; none when nothing is near.
+
+    Example:
+        >>> find_nearest("drive_bolt", ["drive_belt", "rollers", "clutch_bell"])
+        ['drive_belt']
+    """
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - needed only where something is wrong
+
+    found = process.extract(
+        text[:100].casefold(),
+        list(names),
+        scorer=fuzz.ratio,
+        processor=str.casefold,
+        limit=limit,
+        score_cutoff=LIKENESS_PERCENT,
+    )
+    return [name for name, _score, _place in found]
+
+
+def format_nearest(text: str, names: Iterable[str]) -> str:
+    """Half a sentence that offers the nearest names, or says that there is none.
+
+    Example:
+        >>> format_nearest("finsh", ["finch", "plover"])
+        "the nearest spelling is 'finch'"
+    """
+    found = find_nearest(text, names)
+    if not found:
+        return "no stored name is near it"
+    if len(found) == 1:
+        return f"the nearest spelling is '{found[0]}'"
+    return "the nearest spellings are " + " and ".join(f"'{name}'" for name in found)
