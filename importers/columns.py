@@ -13,20 +13,23 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any, Protocol
 
-from kb.edits.nearest import find_nearest
 from kb.edits.problem import shorten
 from kb.errors import BadInput, BadNotation
 from kb.notation.gtin import parse_gtin
+from kb.notation.part_number import part_number_key
+from kb.rules.nearest import find_nearest
 
 DESCRIPTION_CHARACTERS = 2_000
 PART_NUMBER_CHARACTERS = 64
 NAME_CHARACTERS = 200
+LONGEST_NUMBER = 15
 
 _NUMBER = re.compile(r"-?[0-9]{1,15}(?:\.[0-9]{1,15})?")
 _WHOLE_NUMBER = re.compile(r"-?[0-9]{1,15}")
 _DECIMAL_COMMA = re.compile(r"-?[0-9]+,[0-9]+")
 _WITH_UNIT = re.compile(r"(-?[0-9]+(?:[.,][0-9]+)?)\s*([^\W\d_][^\s0-9]*|[°%\"'″′])")
 _EXPONENT = re.compile(r"-?[0-9.]+[eE][+-]?[0-9]+")
+_THOUSANDS = re.compile(r"-?[0-9]+(?:[ _'’\u00a0\u202f,.][0-9]{3})+(?:[.,][0-9]+)?")
 _DATE = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _CURRENCY = re.compile(r"[A-Z]{3}")
 
@@ -120,14 +123,15 @@ class PartNumber:
         text = Name(self.limit).parse(text)
         if not text.isascii():
             self._refuse_look_alikes(text)
-        if not any(character.isalnum() for character in text):
+        if not part_number_key(text):
             raise BadInput(
                 f"Part number '{shorten(text)}' has neither letters nor digits; "
                 "write the number as printed on the part."
             )
         if _EXPONENT.fullmatch(text) and "+" in text:
             raise BadInput(
-                f"Part number '{text}' looks spoiled by a spreadsheet; format the column as text and type it again."
+                f"Part number '{text}' looks spoiled by a spreadsheet; "
+                "format the column as text and type it again."
             )
         return text
 
@@ -144,21 +148,35 @@ class PartNumber:
 
 
 def _explain_number(text: str, unit: str) -> str:
-    shown = shorten(text)
-    if _DECIMAL_COMMA.fullmatch(text):
-        return f"'{shown}' has a decimal comma; write {text.replace(',', '.')} with a decimal point."
-    if (with_unit := _WITH_UNIT.fullmatch(text)) is not None:
-        meant = f"the number in {unit}" if unit else "the number alone"
-        return f"'{shown}' has '{with_unit[2]}' after the number; write {meant} without a unit."
-    if _EXPONENT.fullmatch(text):
-        return f"'{shown}' is written with an exponent; write all digits with a decimal point."
-    if any(character.isdigit() and character not in "0123456789" for character in text):
-        return f"'{shown}' has digits other than 0 to 9; write it with the digits 0 to 9."
-    if re.fullmatch(r"-?[0-9]+(?:[ _'’\u00a0\u202f,.][0-9]{3})+(?:[.,][0-9]+)?", text):
-        return f"'{shown}' has marks between thousands; write the digits without them."
-    if _NUMBER.fullmatch(text.lstrip("-").replace(".", "", 1)) is None and text.lstrip("-").isdigit():
-        return f"'{shown}' has more than 15 digits; check it."
-    return f"'{shown}' is not a number; write digits with a decimal point, for example 12.5."
+    return f"'{shorten(text)}' {_find_fault(text, unit)}."
+
+
+def _find_fault(text: str, unit: str) -> str:
+    """What is wrong with the text of a number, and what to write; the first fault that fits."""
+    with_unit = _WITH_UNIT.fullmatch(text)
+    digits = text.lstrip("-").replace(".", "", 1)
+    faults: tuple[tuple[object, str], ...] = (
+        (
+            _DECIMAL_COMMA.fullmatch(text),
+            f"has a decimal comma; write {shorten(text.replace(',', '.'))} with a decimal point",
+        ),
+        (_EXPONENT.fullmatch(text), "is written with an exponent; write all digits with a decimal point"),
+        (
+            with_unit,
+            f"has '{with_unit and shorten(with_unit[2])}' after the number; "
+            f"write {f'the number in {unit}' if unit else 'the number alone'} without a unit",
+        ),
+        (
+            any(character.isdigit() and character not in "0123456789" for character in text),
+            "has digits other than 0 to 9; write it with the digits 0 to 9",
+        ),
+        (_THOUSANDS.fullmatch(text), "has marks between thousands; write the digits without them"),
+        (len(digits) > LONGEST_NUMBER and digits.isdigit(), "has more than 15 digits; check it"),
+    )
+    return next(
+        (sentence for found, sentence in faults if found),
+        "is not a number; write digits with a decimal point, for example 12.5",
+    )
 
 
 def _name_unit(unit: str) -> str:
@@ -317,7 +335,8 @@ class Gtin:
         """The number filled with zeros to 14 digits."""
         if _EXPONENT.fullmatch(text):
             raise BadInput(
-                f"'{shorten(text)}' was spoiled by a spreadsheet; format the column as text and scan the number again."
+                f"'{shorten(text)}' was spoiled by a spreadsheet; "
+                "format the column as text and scan the number again."
             )
         try:
             return str(parse_gtin(text).gtin14)

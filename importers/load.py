@@ -16,10 +16,10 @@ from importers.sheets.catalogue import SHEETS
 from importers.sheets.sheet import Sheet
 from kb.edits.batches import BatchOrigin
 from kb.edits.catalogue import CatalogueEdit, SheetEdit
-from kb.edits.nearest import find_nearest
 from kb.edits.problem import Problem, shorten
 from kb.edits.target import InputRow
 from kb.errors import BadInput
+from kb.rules.nearest import find_nearest
 
 ROWS_PER_GROUP = 10_000
 DIGEST_BLOCK_BYTES = 1 << 20

@@ -6,10 +6,10 @@ from typing import Any
 from importers.columns import Column
 from importers.files import Limits, UnreadableFile
 from importers.sheets.sheet import Sheet
-from kb.edits.nearest import find_nearest
 from kb.edits.problem import Problem, shorten
 from kb.edits.target import InputRow, Values
 from kb.errors import BadInput
+from kb.rules.nearest import find_nearest
 
 # Many cells of a column repeat; what was read once is not read again.
 REMEMBERED_CELLS = 10_000

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from importers.columns import Column, Name, PartNumber, Text
 from kb.edits.target import Target, Values
@@ -42,9 +43,9 @@ WORDS = Text(limit=200, line_ends=False)
 def check_order(values: Values, *columns: str) -> Iterator[tuple[str, str]]:
     """Refuse known values of which a later one is below an earlier one."""
     known = [(column, values[column]) for column in columns if values[column] is not None]
-    for (low_column, low), (high_column, high) in zip(known, known[1:], strict=False):
+    for (low_column, low), (high_column, high) in pairwise(known):
         if high < low:
             yield (
                 high_column,
-                f"{high_column} {high:g} is below {low_column} {low:g}; check which is which, and the values.",
+                f"{high_column} {high:g} is below {low_column} {low:g}; check both values.",
             )

@@ -1,7 +1,6 @@
 """The only code that writes to the database. Callers hand over a writer session and commit.
 
 - ``problem``: one thing wrong in a file, as data
-- ``nearest``: spellings that a person may have meant
 - ``target``: how rows of a kind of sheet land in a table
 - ``names``: ids of rows that are known by one name
 - ``part_index``: ids of parts by maker and part number

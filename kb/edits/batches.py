@@ -55,8 +55,9 @@ class OpenBatch:
                 "state": "loaded",
                 "made_at_utc": self.origin.made_at_utc,
             }
-            result = self.connection.execute(insert(_get_table(IMPORT_BATCH)).values(**row))
-            self._id = int(result.inserted_primary_key[0])
+            batches = _get_table(IMPORT_BATCH)
+            new_id = self.connection.execute(insert(batches).values(**row).returning(batches.c.id))
+            self._id = int(new_id.scalar_one())
         return self._id
 
     @property

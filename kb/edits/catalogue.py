@@ -149,7 +149,9 @@ class SheetEdit:
         if not self.target.parts:
             return rows
         self.edit.parts.read(row.values[part.part_number] for part in self.target.parts for row in rows)
-        return [row for row in rows if all([self._resolve_part(row, part) for part in self.target.parts])]
+        for part in self.target.parts:
+            rows = [row for row in rows if self._resolve_part(row, part)]
+        return rows
 
     def _resolve_part(self, row: InputRow, reference: PartReference) -> bool:
         maker = row.values.pop(reference.maker)
@@ -174,7 +176,7 @@ class SheetEdit:
             listed = ", ".join(f"'{part_number}'" for part_number in likely[:5])
             return f"Part number '{shown}' may mean {listed}; write it exactly as in parts.csv."
         if "part_record" in self.edit.incomplete_tables:
-            return f"Part '{shown}' is not in the catalogue; rows of parts.csv were refused; correct those first."
+            return f"Part '{shown}' is not in the catalogue; rows of parts.csv were refused; correct those."
         if not self.has_room:
             return f"Part '{shown}' is not in the catalogue."
         return f"Part '{shown}' is not in the catalogue; {self.edit.parts.format_nearest(maker_id, number)}."

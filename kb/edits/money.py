@@ -8,8 +8,28 @@ from decimal import Decimal
 
 from kb.errors import BadInput
 
-WITHOUT_DECIMALS = frozenset("BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF".split())
-WITH_THREE_DECIMALS = frozenset("BHD IQD JOD KWD LYD OMR TND".split())
+WITHOUT_DECIMALS = frozenset(
+    (
+        "BIF",
+        "CLP",
+        "DJF",
+        "GNF",
+        "ISK",
+        "JPY",
+        "KMF",
+        "KRW",
+        "PYG",
+        "RWF",
+        "UGX",
+        "UYI",
+        "VND",
+        "VUV",
+        "XAF",
+        "XOF",
+        "XPF",
+    )
+)
+WITH_THREE_DECIMALS = frozenset(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"))
 
 
 def get_decimals(currency: str) -> int:

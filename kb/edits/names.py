@@ -6,8 +6,8 @@ from typing import Any
 from sqlalchemy import Connection, Table, select
 from sqlmodel import SQLModel
 
-from kb.edits.nearest import format_nearest
 from kb.notation.maker import build_maker_key
+from kb.rules.nearest import format_nearest
 
 # Stored spelling and compared spelling differ only for makers: case and punctuation do not matter.
 KEY_COLUMNS = {"maker": "maker_key"}

@@ -20,10 +20,8 @@ def prepare_suppliers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
 def prepare_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
     """Rows with the price in minor units; an empty currency is the supplier's."""
     suppliers = SQLModel.metadata.tables["supplier"].c
-    currencies = {
-        row_id: currency
-        for row_id, currency in sheet.edit.connection.execute(select(suppliers.id, suppliers.currency))
-    }
+    stored = sheet.edit.connection.execute(select(suppliers.id, suppliers.currency))
+    currencies = {supplier.id: supplier.currency for supplier in stored}
     for row in rows:
         if row.values["currency"] is None:
             row.values["currency"] = currencies[row.values["supplier_id"]]

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, select
 from sqlmodel import SQLModel
 
-from kb.edits.nearest import format_nearest
-from kb.notation.part_number import build_part_number_key
+from kb.notation.part_number import part_number_key
+from kb.rules.nearest import format_nearest
 
 KEYS_PER_QUESTION = 10_000
 
@@ -43,7 +43,7 @@ class PartIndex:
             table.c.part_number_key,
             table.c.part_type,
         )
-        for keys in _split(sorted({build_part_number_key(number) for number in part_numbers})):
+        for keys in _split(sorted({part_number_key(number) for number in part_numbers})):
             for row_id, maker_id, number, key, part_type in self._connection.execute(
                 select(*columns).where(table.c.part_number_key.in_(keys)).order_by(table.c.id)
             ):
@@ -51,7 +51,7 @@ class PartIndex:
 
     def find_exact(self, maker_id: int, part_number: str) -> KnownPart | None:
         """The part with exactly this number."""
-        for part in self._by_key.get((maker_id, build_part_number_key(part_number)), ()):
+        for part in self._by_key.get((maker_id, part_number_key(part_number)), ()):
             if part.part_number == part_number:
                 return part
         return None
@@ -61,7 +61,7 @@ class PartIndex:
         exact = self.find_exact(maker_id, part_number)
         if exact is not None:
             return [exact]
-        return list(self._by_key.get((maker_id, build_part_number_key(part_number)), ()))
+        return list(self._by_key.get((maker_id, part_number_key(part_number)), ()))
 
     def format_nearest(self, maker_id: int, part_number: str) -> str:
         """Half a sentence with the nearest part numbers of the maker."""

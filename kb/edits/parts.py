@@ -6,7 +6,7 @@ from sqlmodel import SQLModel
 from kb.edits.catalogue import SheetEdit
 from kb.edits.problem import Problem
 from kb.edits.target import InputRow, Values
-from kb.notation.part_number import build_part_number_key
+from kb.notation.part_number import part_number_key
 
 
 def prepare_parts(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
@@ -46,7 +46,7 @@ def _build_part(maker_id: int, number: str, part_type: str) -> Values:
     return {
         "maker_id": maker_id,
         "part_number": number,
-        "part_number_key": build_part_number_key(number),
+        "part_number_key": part_number_key(number),
         "part_type": part_type,
     }
 

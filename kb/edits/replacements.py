@@ -1,7 +1,6 @@
 """Replacement sheets: no part replaces itself, a part has one successor a source, chains have an end."""
 
 from collections.abc import Iterator
-from typing import Any
 
 from sqlalchemy import select
 from sqlmodel import SQLModel
@@ -134,7 +133,5 @@ def _walk(start: int, successors: dict[int, list[int]], finished: set[int]) -> I
 
 def _read_part_numbers(sheet: SheetEdit, part_ids: list[int]) -> dict[int, str]:
     parts = SQLModel.metadata.tables["part"].c
-    found: Any = sheet.edit.connection.execute(
-        select(parts.id, parts.part_number).where(parts.id.in_(part_ids))
-    )
-    return {part_id: part_number for part_id, part_number in found}
+    found = sheet.edit.connection.execute(select(parts.id, parts.part_number).where(parts.id.in_(part_ids)))
+    return {part.id: part.part_number for part in found}
