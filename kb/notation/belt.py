@@ -151,9 +151,7 @@ def _pick_height(small: Sequence[_Item], raw: str) -> _Item | None:
     return heights[0] if heights else None
 
 
-def _list_assignments(
-    rest: Sequence[_Item], raw: str, *, has_height: bool
-) -> list[dict[str, _Item]]:
+def _list_assignments(rest: Sequence[_Item], raw: str, *, has_height: bool) -> list[dict[str, _Item]]:
     """Ways to share out what is neither length nor height, the trade's usual one first."""
     if not rest:
         raise _BELT.refuse(raw, "has no width", reason=Refusal.TOO_FEW_NUMBERS)
@@ -219,7 +217,9 @@ def list_belt_readings(text: str) -> tuple[BeltReading, ...]:
     small = [item for item in items if item is not length]
     height = _pick_height(small, text)
     fixed = {"length": length} | ({"height": height} if height else {})
-    ways = _list_assignments([item for item in small if item is not height], text, has_height=height is not None)
+    ways = _list_assignments(
+        [item for item in small if item is not height], text, has_height=height is not None
+    )
     flags = cleaned.flags | {Flag.AMBIGUOUS_WIDTH_ANGLE} if len(ways) > 1 else cleaned.flags
     return tuple(replace(_reading_of(items, fixed | way, flags), raw=text) for way in ways)
 
