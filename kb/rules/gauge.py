@@ -17,12 +17,20 @@ Example:
     ('good', 75.0, 'top_width')
 """
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from kb.mechanics.plausible_input import check_not_negative
 from kb.rules.fit.values import Measurement
 from kb.rules.gauge_consequences import find_consequences
-from kb.rules.gauge_plausibility import find_oddities, find_room, has_doubt, infer_sense, used_percent_of
+from kb.rules.gauge_plausibility import (
+    find_oddities,
+    find_room,
+    has_doubt,
+    infer_sense,
+    needs_micrometer,
+    used_percent_of,
+)
 from kb.rules.gauge_values import (
     GaugeAnswer,
     GaugeFinding,
@@ -48,6 +56,7 @@ _CONTRA = (
 )
 _HOOKS = "WARNING: clutch springs are under tension; wear eye protection when hooking and unhooking them."
 _GUIDE = "NOTICE: limits shown are a guide; the maker's manual, local rules and licensed practice decide."
+_MICROMETER = "NOTICE: the whole wear allowance is below 0.2 mm; measure with a micrometer or a bore gauge."
 _CAUTIONS_OF_POSITION: dict[Position, tuple[str, ...]] = {
     Position.DRIVE_BELT: (_DUST,),
     Position.CLUTCH_SHOES: (_DUST,),
@@ -111,8 +120,16 @@ def gauge_reading(
         consequences=tuple(effects.consequences),
         measure_next=(*_measure_next(reading, limit, findings=findings), *effects.lacking),
         source=limit.source,
-        cautions=(*_CAUTIONS_OF_POSITION.get(reading.position, ()), *effects.cautions, _GUIDE),
+        cautions=tuple(_cautions(reading.position, limit, effects=effects)),
     )
+
+
+def _cautions(position: Position, limit: GaugeLimit, *, effects: WearFindings) -> Iterator[str]:
+    yield from _CAUTIONS_OF_POSITION.get(position, ())
+    if needs_micrometer(limit):
+        yield _MICROMETER
+    yield from effects.cautions
+    yield _GUIDE
 
 
 def _judge(

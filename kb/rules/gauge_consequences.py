@@ -171,5 +171,5 @@ _RULES: dict[tuple[Position, str], Callable[[WearFindings, Wear], None]] = {
     (Position.CLUTCH_SPRINGS, "free_length"): _judge_clutch_spring,
     (Position.DRIVE_BOSS, "outside"): _judge_play,
     (Position.VARIATOR, "bore"): _judge_play,
-    (Position.GUIDE_PINS, "diameter"): _judge_play,
+    (Position.GUIDE_PINS, "outside"): _judge_play,
 }

@@ -5,7 +5,8 @@ not tell what to do with the part; the gauging rule does.
 
 Source: judgement of this project: 0.1 mm on rubber, 0.05 mm on metal, new belt ± 0.2 mm, new metal part
 ± 0.1 mm, springs read to 0.5 mm and new within 2 %, masses read to 0.05 g and new within 0.1 g;
-any other unit new within 2 %.
+any other unit new within 2 %; with a wear allowance below 0.2 mm, read with a micrometer to 0.01 mm and
+new within 0.02 mm.
 
 Example:
     >>> used_percent_of(15.5, GaugeLimit(17.0, 15.0, LimitSense.MIN))
@@ -25,6 +26,9 @@ RUBBER_READING_MM = 0.1
 METAL_READING_MM = 0.05
 NEW_BELT_MM = 0.2
 NEW_METAL_MM = 0.1
+MICROMETER_READING_MM = 0.01
+NEW_FINE_MM = 0.02
+FINE_ALLOWANCE_MM = 0.2
 SPRING_READING_MM = 0.5
 NEW_SHARE = 0.02
 MASS_READING_G = 0.05
@@ -52,29 +56,48 @@ class ReadingTolerance:
         return self.reading + self.new
 
 
-def find_reading_tolerance(
-    position: Position, *, unit: str | None = "mm", nominal: float | None = None
-) -> ReadingTolerance:
+_SOFT = {
+    Position.DRIVE_BELT: ReadingTolerance(RUBBER_READING_MM, NEW_BELT_MM),
+    Position.CLUTCH_SHOES: ReadingTolerance(RUBBER_READING_MM, NEW_METAL_MM),
+}
+
+
+def find_reading_tolerance(position: Position, limit: GaugeLimit) -> ReadingTolerance:
     """How closely a reading at a position can be trusted, in the unit of the reading.
 
-    Source: judgement of this project; 0.1 mm on rubber, 0.05 mm on metal, new belt ± 0.2 mm, new metal
-    part ± 0.1 mm, springs read to 0.5 mm and new within 2 %, masses read to 0.05 g and new within 0.1 g.
+    Args:
+        position: the place in the machine.
+        limit: size when new, limit and unit; a fine wear allowance calls for a micrometer.
+
+    Source: judgement of this project, see the module.
 
     Example:
-        >>> round(find_reading_tolerance(Position.DRIVE_BELT).beyond_new, 2)
+        >>> round(find_reading_tolerance(Position.DRIVE_BELT, GaugeLimit(17.0, 15.0)).beyond_new, 2)
         0.3
     """
-    if unit == "g":
+    if limit.unit == "g":
         return ReadingTolerance(MASS_READING_G, NEW_MASS_G)
-    if unit not in (None, "mm"):
-        return ReadingTolerance(0.0, NEW_SHARE * (nominal or 0.0))
+    if limit.unit not in (None, "mm"):
+        return ReadingTolerance(0.0, NEW_SHARE * (limit.nominal or 0.0))
     if position in _SPRINGS:
-        return ReadingTolerance(SPRING_READING_MM, NEW_SHARE * (nominal or 0.0))
-    if position is Position.DRIVE_BELT:
-        return ReadingTolerance(RUBBER_READING_MM, NEW_BELT_MM)
-    if position is Position.CLUTCH_SHOES:
-        return ReadingTolerance(RUBBER_READING_MM, NEW_METAL_MM)
+        return ReadingTolerance(SPRING_READING_MM, NEW_SHARE * (limit.nominal or 0.0))
+    if position in _SOFT:
+        return _SOFT[position]
+    if needs_micrometer(limit):
+        return ReadingTolerance(MICROMETER_READING_MM, NEW_FINE_MM)
     return ReadingTolerance(METAL_READING_MM, NEW_METAL_MM)
+
+
+def needs_micrometer(limit: GaugeLimit) -> bool:
+    """Whether the whole wear allowance is so small that a caliper can't tell its parts.
+
+    Example:
+        >>> needs_micrometer(GaugeLimit(18.0, 17.94)), needs_micrometer(GaugeLimit(16.0, 15.5))
+        (True, False)
+    """
+    if limit.nominal is None or limit.limit is None or limit.unit not in (None, "mm"):
+        return False
+    return abs(limit.nominal - limit.limit) < FINE_ALLOWANCE_MM - EQUAL
 
 
 def infer_sense(limit: GaugeLimit) -> LimitSense | None:
@@ -115,7 +138,7 @@ def find_oddities(
         text = f"The limit '{limit.limit}' lies on the wrong side of the size when new, '{limit.nominal}'."
         return (GaugeFinding(GaugeFindingCode.LIMIT_CONTRADICTS, text),)
     findings: list[GaugeFinding] = []
-    tolerance = find_reading_tolerance(reading.position, unit=limit.unit, nominal=limit.nominal)
+    tolerance = find_reading_tolerance(reading.position, limit)
     unworn = _compare_with_new(reading.value, limit, tolerance=tolerance)
     if unworn:
         findings.append(unworn)

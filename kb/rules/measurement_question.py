@@ -11,6 +11,7 @@ Example:
     'How is the engine cooled?'
 """
 
+import re
 from enum import StrEnum
 
 
@@ -24,11 +25,17 @@ class Ease(StrEnum):
 
 WORK_OF_EASE = {Ease.COVER_ON: 1.0, Ease.COVER_OFF: 3.0, Ease.DRIVE_APART: 6.0}
 
-# Words in the text that says how to measure, tried in this order.
-_EASE_WORDS: tuple[tuple[Ease, tuple[str, ...]], ...] = (
-    (Ease.COVER_ON, ("cover on", "from outside", "from the outside", "without opening", "on the stand")),
-    (Ease.DRIVE_APART, ("drive apart", "taken apart", "pulley out", "pulley off", "clutch off", "belt off")),
-    (Ease.COVER_OFF, ("cover off", "cover removed", "behind the cover", "under the cover")),
+# What the text that says how to measure mentions, tried in this order.
+_EASE_WORDS: tuple[tuple[Ease, re.Pattern[str]], ...] = (
+    (Ease.COVER_ON, re.compile(r"\bcover on\b|\bfrom (the )?outside\b|\bwithout opening\b")),
+    (
+        Ease.DRIVE_APART,
+        re.compile(
+            r"\b(wheel|face|pulley|clutch|belt|variator|cylinder|half) (off|out|removed)\b"
+            r"|\b(drive|taken) apart\b"
+        ),
+    ),
+    (Ease.COVER_OFF, re.compile(r"\bcover\b[^,;.:]*\b(off|removed|opened)\b|\b(behind|under) the cover\b")),
 )
 
 # Quantities that can be seen or measured on the standing machine, and those that need the drive apart.
@@ -46,6 +53,8 @@ _COVER_ON = frozenset(
         "strokes",
         "starter",
         "kick_starter",
+        "kick_start",
+        "stamped_designation",
         "fuel",
         "carburettor",
         "exhaust",
@@ -68,6 +77,7 @@ _DRIVE_APART = frozenset(
         "roller_width",
         "roller_count",
         "boss_length",
+        "shaft_length",
         "boss_diameter",
         "shaft_splines",
         "bore",
@@ -85,6 +95,16 @@ _QUESTIONS: dict[str, tuple[str, str | None]] = {
         "What rim diameter does the rear tyre show?",
         "Cover on: the number after the dash or the R in the tyre size on the sidewall.",
     ),
+    "stamped_designation": ("Which characters are stamped on the case?", "Cover on: clean the pad, read it."),
+    "kick_start": (
+        "Does it have a kick-starter shaft?",
+        "Cover on: a splined shaft through the cover is yes.",
+    ),
+    "boss_diameter": (
+        "What is the outside diameter of the drive boss?",
+        "Front face off: caliper across the polished sleeve.",
+    ),
+    "shaft_length": ("How long is the wheel shaft?", "Wheel off: depth rod from the seal to the tip."),
     "cooling": ("How is the engine cooled?", "Cover on: a radiator with hoses, a fan shroud, or bare fins."),
     "strokes": (
         "Two-stroke or four-stroke?",
@@ -111,8 +131,8 @@ def find_ease(quantity: str, *, how: str | None = None) -> Ease:
         ('cover_on', 'cover_off')
     """
     text = (how or "").casefold()
-    for ease, phrases in _EASE_WORDS:
-        if any(phrase in text for phrase in phrases):
+    for ease, pattern in _EASE_WORDS:
+        if pattern.search(text):
             return ease
     if quantity in _COVER_ON:
         return Ease.COVER_ON

@@ -56,7 +56,7 @@ ALIASES_OF_POSITION: dict[str, dict[str, str]] = {
         "outside_diameter": "outside",
     },
     "variator": {"bush_bore": "bore", "inner_diameter": "bore", "inside_diameter": "bore"},
-    "guide_pins": {"outside": "diameter", "outer_diameter": "diameter", "outside_diameter": "diameter"},
+    "guide_pins": {"diameter": "outside", "outer_diameter": "outside", "outside_diameter": "outside"},
 }
 
 LONG_MM = 100.0
@@ -93,6 +93,8 @@ _ACROSS_WORDS = frozenset(
     }
 )
 _STATED = re.compile(r"(?:±|\+\s*/?\s*[-−])\s*(\d+(?:[.,]\d+)?)\s*(mm|in|%|g|deg|°)?")
+
+_EXACT = re.compile(r"\bexact(?:ly)?\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +171,7 @@ def find_tolerance_rule(quantity: str, *, unit: str | None = None, how: str | No
     Args:
         quantity: the name, with or without a unit.
         unit: unit of the recorded value, when stated.
-        how: the text that says how to measure; "±1 mm" in it overrides the usual tolerance.
+        how: the text that says how to measure; "±1 mm" or "exact" in it overrides the usual tolerance.
 
     Returns:
         0.5 mm for diameters, widths and short lengths; 2 mm for lengths over 100 mm; exact for
@@ -184,6 +186,8 @@ def find_tolerance_rule(quantity: str, *, unit: str | None = None, how: str | No
         1.0
     """
     known_unit = find_unit(quantity, unit=unit)
+    if how and _EXACT.search(how.casefold()):
+        return ToleranceRule()
     stated = _STATED.search(how) if how else None
     if stated:
         return _stated_rule(stated, known_unit)

@@ -190,6 +190,32 @@ def test_new_parts_may_lie_this_far_from_nominal(
     assert gauge(odd, row, *part).state is GaugeState.NOT_KNOWN
 
 
+@pytest.mark.parametrize(
+    ("value", "state", "found"),
+    [
+        (18.03, "good", []),
+        (18.031, "not_known", [GaugeFindingCode.LARGER_THAN_NEW]),
+        (17.96, "good", []),
+        (17.95, "near_limit", [GaugeFindingCode.AT_THE_LIMIT]),
+        (17.93, "replace", [GaugeFindingCode.AT_THE_LIMIT]),
+    ],
+)
+def test_fine_allowance_is_held_to_a_micrometer(
+    value: float, state: str, found: list[GaugeFindingCode]
+) -> None:
+    """Sleeve of 18 mm with 0.06 mm to wear: read to 0.01 mm, new within 0.02 mm (judgement)."""
+    answer = gauge(value, GaugeLimit(18.0, 17.94, LimitSense.MIN), Position.DRIVE_BOSS, "outside")
+    assert answer.state.value == state
+    assert codes(answer) == found
+    assert any("micrometer" in caution for caution in answer.cautions)
+
+
+@pytest.mark.parametrize(("limit", "fine"), [(15.8, False), (15.81, True)])
+def test_micrometer_is_asked_for_below_two_tenths_of_allowance(limit: float, fine: bool) -> None:
+    answer = gauge(16.0, GaugeLimit(16.0, limit, LimitSense.MIN), Position.ROLLERS, "diameter")
+    assert any("micrometer" in caution for caution in answer.cautions) is fine
+
+
 @pytest.mark.parametrize("value", [-0.1, math.nan, math.inf])
 def test_value_that_cannot_be_measured_is_refused(value: float) -> None:
     with pytest.raises(BadInput, match="measure it again"):

@@ -257,7 +257,7 @@ def test_contra_spring_longer_than_new_has_no_consequence() -> None:
         ((Position.CLUTCH_SPRINGS, "free_length"), (30.0, 31.5), "engagement_speed", 1.5),
         ((Position.DRIVE_BOSS, "outside"), (20.0, 19.9), "play", 0.1),
         ((Position.VARIATOR, "bore"), (20.0, 20.2), "play", 0.2),
-        ((Position.GUIDE_PINS, "diameter"), (6.0, 5.9), "play", 0.1),
+        ((Position.GUIDE_PINS, "outside"), (6.0, 5.9), "play", 0.1),
     ],
 )
 def test_amount_of_wear_is_stated(

@@ -14,6 +14,10 @@ from kb.rules.measurement_question import Ease, find_ease, find_question
         ("roller_diameter", "from outside through the plug", Ease.COVER_ON),
         ("stud_spacing", None, Ease.COVER_OFF),
         ("stud_spacing", "drive apart, caliper", Ease.DRIVE_APART),
+        ("boss_diameter", "caliper across the sleeve, cover and front face off", Ease.DRIVE_APART),
+        ("shaft_length", "depth rod, wheel off", Ease.DRIVE_APART),
+        ("stud_spacing", "with the drive cover taken off", Ease.COVER_OFF),
+        ("cover_screw_count", "count the screws round the drive cover", Ease.COVER_ON),
         ("wheel_diameter", "", Ease.COVER_ON),
     ],
 )

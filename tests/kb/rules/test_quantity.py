@@ -27,6 +27,8 @@ from kb.rules.quantity import find_tolerance_rule, find_unit, parse_quantity
         ("length", "drive_belt", "length"),
         ("lining", "clutch_shoes", "lining_thickness"),
         ("inside diameter", "clutch_bell", "bore"),
+        ("diameter", "guide_pins", "outside"),
+        ("diameter", "rollers", "diameter"),
         ("mm", None, "mm"),
     ],
 )
@@ -78,6 +80,8 @@ def test_unit_comes_from_the_row_then_from_the_name(
         ("case_length", "mm", "± 1 %", 400.0, 4.0),
         ("case_length", "mm", "± 1 in", 400.0, 25.4),
         ("rim_diameter", "in", "± 1 mm", 12.0, 1 / 25.4),
+        ("rim_diameter", "in", "code on the tyre; inches, compared exactly", 12.0, 0.0),
+        ("case_length", "mm", "exact", 400.0, 0.0),
         ("stud_count", None, "± 1 on rusty ones", 3.0, 1.0),
         ("case_length", "mm", "straight edge", 400.0, 2.0),
     ],
