@@ -58,6 +58,9 @@ def format_why(scored: Scored) -> str:
     lacks = _list_texts(scored.missing)
     if lacks:
         sentences.append(f"Not in this row: {'; '.join(lacks)}.")
+    other_units = [f"'{group.text}'" for group in scored.other_units]
+    if other_units:
+        sentences.append(f"The row gives another unit for {', '.join(other_units)}.")
     unknown = [f"'{group.text}'" for group in scored.missing if group.kind is GroupKind.UNKNOWN_WORD]
     if unknown:
         sentences.append(f"Not understood: {', '.join(unknown)}.")

@@ -13,6 +13,8 @@ _STEPS = 8
 _SHARE = 0.005
 _LEAST_MM = 0.5
 _TOLERANCE = 1e-9
+_LARGEST_MM = 3_000.0
+_MAX_NUMBERS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +47,14 @@ def get_reach(value: float) -> float:
 def list_near_tokens(value: float) -> tuple[str, ...]:
     """Number tokens within reach of a value, in steps of a half (below 50 also of a tenth).
 
+    Nothing above 3000: no part of a scooter is longer than its cables.
+
     Example:
         >>> list_near_tokens(787.0)[:3]
         ('n783p5', 'n784', 'n784p5')
     """
+    if value > _LARGEST_MM:
+        return ()
     step = 0.1 if value < 50 else 0.5
     reach = get_reach(value)
     first = -int(reach / step + _TOLERANCE)
@@ -65,16 +71,21 @@ def _get_asked(group: Group) -> tuple[float, ...]:
 
 
 def list_near_groups(reading: Reading) -> list[tuple[str, ...]]:
-    """Groups to fetch rows of nearly the asked size; empty when the question has no number or no article."""
+    """Groups to fetch rows of nearly the asked size.
+
+    Empty when the question has no number, no article, or more numbers than a size has.
+    """
     numbers = [group for group in reading.groups if group.kind is GroupKind.NUMBER]
     named = [group for group in reading.groups if group.kind in (GroupKind.CONCEPT, GroupKind.CODE)]
-    if not numbers or (not named and len(numbers) < 2):
+    if not 1 <= len(numbers) <= _MAX_NUMBERS or (not named and len(numbers) < 2):
         return []
     groups = [tuple(token for token, _ in group.alternatives) for group in named]
     for group in numbers:
         near = [token for value in _get_asked(group) for token in list_near_tokens(value)]
+        if not near:
+            return []
         groups.append(tuple(dict.fromkeys(near)))
-    return [group for group in groups if group]
+    return groups
 
 
 def compare_near(reading: Reading, candidate: Candidate) -> NearSize | None:

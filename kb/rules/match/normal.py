@@ -31,7 +31,11 @@ _CHARACTERS = {
 _DIAMETER_SIGN = re.compile(r"[øØ⌀]\s*(?=[0-9])")
 _LIST_COMMAS = re.compile(r"(?<![0-9.,])[0-9]+(?:,[0-9]+){2,}(?![0-9,])")
 _DECIMAL_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
-_BETWEEN_NUMBERS = re.compile(r"(?<=[0-9])(mm|cm)?\s*(?:[x*/]|-)\s*(?=[0-9.])")
+# A run of numbers: it does not begin inside a code, so the last letter of "ab12x 700" is no sign.
+_NUMBER_RUN = re.compile(
+    r"(?<![^\W_])(?:m|af)?[0-9]+(?:\.[0-9]+)?(?:(?:mm|cm)?\s*[-x*/]\s*[0-9]+(?:\.[0-9]+)?)+"
+)
+_SIGN = re.compile(r"(mm|cm)?\s*[-x*/]\s*")
 _BARE_POINT = re.compile(r"(?<![\w.])\.(?=[0-9])")
 
 
@@ -71,7 +75,7 @@ def normalise(text: str) -> str:
         text = _DECIMAL_COMMA.sub(".", text)
     if "." in text:
         text = _BARE_POINT.sub("0.", text)
-    return _BETWEEN_NUMBERS.sub(lambda sign: (sign.group(1) or "") + " ", text)
+    return _NUMBER_RUN.sub(lambda run: _SIGN.sub(r"\1 ", run.group()), text)
 
 
 def squeeze(text: str) -> str:

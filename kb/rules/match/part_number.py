@@ -31,9 +31,8 @@ class NumberStep(StrEnum):
 
 
 def format_key(part_number: str) -> str:
-    """Letters and digits of a part number, upper case; anything else is dropped."""
-    folded = fold_text(part_number).upper()
-    return "".join(character for character in folded if character.isascii() and character.isalnum())
+    """Letters and digits of a part number, upper case, accents dropped, in any script."""
+    return "".join(filter(str.isalnum, fold_text(part_number).upper()))
 
 
 def format_look_alike(key: str) -> str:

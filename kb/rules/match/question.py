@@ -28,6 +28,7 @@ WEIGHTS = {
     GroupKind.UNKNOWN_WORD: 0.4,
 }
 _MAX_GROUPS = 24
+_MAX_PIECES = 48
 _MAX_CORRECTED = 10
 _MAX_KEYS_INSIDE = 40
 _MIN_KEY_INSIDE = 7
@@ -74,7 +75,7 @@ class QuestionReader:
         key = format_key(text)
         normal = normalise(text)
         readings = [
-            Reading(tuple(self._list_groups(list_pieces(reading))), factor)
+            Reading(tuple(self._list_groups(list_pieces(reading)[:_MAX_PIECES])), factor)
             for reading, factor in _say(normal)
         ]
         return Question(

@@ -9,7 +9,7 @@ Source: measured on generated questions, a fifth of them without an answer (judg
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from kb.rules.match.numbers import convert_number_token
+from kb.rules.match.numbers import UNITS, convert_number_token
 from kb.rules.match.part_number import NumberStep
 from kb.rules.match.tokens import Candidate, Group, GroupKind, Question, Reading
 from kb.terms import Certainty
@@ -29,6 +29,8 @@ NUMBER_STEP_CERTAINTY = {
 }
 _DECIDING = frozenset({GroupKind.NUMBER, GroupKind.CODE, GroupKind.MAKER})
 _MIN_BARE_NUMBERS = 3
+_LONG_WORD = 4
+_TYPED_UNITS = frozenset(UNITS.values()) - {"mm", "in", "pc", "stroke"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +44,36 @@ class Scored:
     unasked_numbers: int
 
     @property
+    def other_units(self) -> tuple[Group, ...]:
+        """Numbers that the row has only with another unit than asked."""
+        return tuple(group for group in self.met if has_other_unit(group, self.candidate.tokens))
+
+    @property
     def is_all_met(self) -> bool:
-        """Whether every size, code and maker of the question is in the row."""
-        return not any(group.kind in _DECIDING for group in self.missing)
+        """Whether every size, code and maker of the question is in the row.
+
+        One number with another unit may be a slip of the pen; two are another article (6 V 12 Ah, 12 V 6 Ah).
+        """
+        return not any(group.kind in _DECIDING for group in self.missing) and len(self.other_units) <= 1
 
 
 def find_best_alternative(group: Group, tokens: frozenset[str]) -> float:
     """How well the row's tokens answer one group: the best alternative present, 0 if none."""
     return max((factor for token, factor in group.alternatives if token in tokens), default=0.0)
+
+
+def has_other_unit(group: Group, tokens: frozenset[str]) -> bool:
+    """Whether the row has the group's number, but with another unit than the question gave.
+
+    Example:
+        >>> volts = Group(GroupKind.NUMBER, "12 v", 1.6, (("n12v", 1.0), ("n12", 0.85)))
+        >>> has_other_unit(volts, frozenset({"n12", "n12ah"})), has_other_unit(volts, frozenset({"n12"}))
+        (True, False)
+    """
+    if group.kind is not GroupKind.NUMBER or len(group.alternatives) != 2:
+        return False
+    (typed, _), (plain, _) = group.alternatives
+    return typed not in tokens and plain in tokens and any(plain + unit in tokens for unit in _TYPED_UNITS)
 
 
 def count_numbers(tokens: Iterable[str]) -> int:
@@ -114,9 +138,24 @@ def rank_certainty(scored: Scored, *, best_score: float) -> Certainty:
         return Certainty.PROBABLE if scored.score >= PROBABLE_SCORE_NOT_ALL_MET else Certainty.UNSURE
     if scored.score < PROBABLE_SCORE:
         return Certainty.UNSURE
-    if scored.score < SURE_SCORE or scored.score < best_score - BEHIND_BEST or not _has_anchor(scored.met):
-        return Certainty.PROBABLE
-    return Certainty.SURE
+    is_best = scored.score >= max(SURE_SCORE, best_score - BEHIND_BEST)
+    return (
+        Certainty.SURE
+        if is_best and _has_anchor(scored.met) and not _has_doubt(scored)
+        else Certainty.PROBABLE
+    )
+
+
+def _has_doubt(scored: Scored) -> bool:
+    """Whether a unit differs, a word was not understood (it may be a maker), or a maker was only guessed."""
+    if scored.other_units:
+        return True
+    return any(
+        group.kind is GroupKind.UNKNOWN_WORD and len(group.text) >= _LONG_WORD for group in scored.missing
+    ) or any(
+        group.kind is GroupKind.MAKER and find_best_alternative(group, scored.candidate.tokens) < 1.0
+        for group in scored.met
+    )
 
 
 def _has_anchor(met: Iterable[Group]) -> bool:

@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 
 from rapidfuzz.distance import OSA
+from rapidfuzz.process import extract_iter
 
 from kb.rules.match.phrases import FILLERS, PhraseTable, stem_word
 
@@ -111,27 +112,31 @@ class NearestWords:
             for shorter in _list_deletions(word, _allowed_edits(word)):
                 self._by_deletion[shorter].append(word)
 
-    def _list_near(self, word: str, edits: int) -> Iterable[str]:
-        if self._by_deletion is None:
-            for length in range(len(word) - edits, len(word) + edits + 1):
-                yield from self._by_length.get(length, ())
-            return
-        seen: set[str] = set()
-        for shorter in _list_deletions(word, edits):
-            for candidate in self._by_deletion.get(shorter, ()):
-                if candidate not in seen:
-                    seen.add(candidate)
-                    yield candidate
+    def _scan(self, word: str, edits: int) -> Iterator[tuple[str, int]]:
+        """Words of like length within so many edits."""
+        for length in range(len(word) - edits, len(word) + edits + 1):
+            words = self._by_length.get(length)
+            if words:
+                for candidate, distance, _ in extract_iter(
+                    word, words, scorer=OSA.distance, score_cutoff=edits
+                ):
+                    yield candidate, int(distance)
+
+    def _look_up_deletions(self, word: str, edits: int) -> Iterator[tuple[str, int]]:
+        """Words that become equal to the question's word by deleting letters on either side."""
+        table = self._by_deletion or {}
+        shorter_words = _list_deletions(word, edits)
+        near = {candidate for shorter in shorter_words for candidate in table.get(shorter, ())}
+        for candidate in near:
+            distance = OSA.distance(word, candidate, score_cutoff=edits)
+            if distance <= edits:
+                yield candidate, distance
 
     def find(self, word: str) -> list[tuple[str, int]]:
         """Words near enough, each with its distance (optimal string alignment), nearest first."""
         edits = _allowed_edits(word)
-        found = [
-            (candidate, distance)
-            for candidate in self._list_near(word, edits)
-            if (distance := OSA.distance(word, candidate, score_cutoff=edits)) <= edits
-        ]
-        return sorted(found, key=lambda item: (item[1], item[0]))[:_MAX_ALTERNATIVES]
+        search = self._scan if self._by_deletion is None else self._look_up_deletions
+        return sorted(search(word, edits), key=lambda item: (item[1], item[0]))[:_MAX_ALTERNATIVES]
 
 
 class Spelling:

@@ -98,13 +98,23 @@ def bearing_sizes() -> dict[str, tuple[float, float, float]]:
 
 
 @pytest.fixture(scope="session")
-def make_store(phrase_rows, bearing_sizes):
-    """Build a store of rows and the analyser that knows its vocabulary."""
+def make_store_with():
+    """Build a store of rows, and an analyser with its vocabulary."""
+
+    def make(analyser: Analyser, rows: Iterable[RowText]) -> tuple[MemoryStore, Analyser]:
+        store = MemoryStore(analyser, rows)
+        return store, analyser.replace_vocabulary(store.get_vocabulary())
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def make_store(phrase_rows, bearing_sizes, make_store_with):
+    """Build a store with the whole phrase table."""
     analyser = Analyser(phrase_rows, bearing_sizes=bearing_sizes)
 
     def make(rows: Iterable[RowText]) -> tuple[MemoryStore, Analyser]:
-        store = MemoryStore(analyser, rows)
-        return store, analyser.replace_vocabulary(store.get_vocabulary())
+        return make_store_with(analyser, rows)
 
     return make
 

@@ -1,0 +1,203 @@
+"""A pasted note taken apart into all the codes that it holds.
+
+A customer's message mixes words, sizes, a stamped code and a part number. Each stretch that a notation
+can read is given with its place in the text. Where only the words decide what three numbers are ("seal
+20x35x7"), the nearest word before or after them is asked. What looks like a code but can't be read is
+given with the reason; nothing is filled in.
+
+Source: words and order of the attempts are judgement of this project.
+
+Example:
+    >>> [(part.text, part.kind) for part in split_note("belt says 743 20 30, rollers 16x13 7 g")]
+    [('743 20 30', 'belt'), ('16x13 7 g', 'roller')]
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from kb.notation.read import read_as_json
+from kb.rules.match.part_number import MAX_KEY, format_key, is_number_question
+from kb.rules.match.phrases import stem_word
+from kb.terms import Refusal
+
+NOTE_LIMIT = 4_000
+"""Characters of a note that are read."""
+PART_NUMBER = "part_number"
+UNREAD = "unread"
+
+_LONGEST = 8
+_HINT_REACH = 5
+_MIN_NUMBER_KEY = 7
+_DATE = re.compile(r"[0-9]{1,2}[./-][0-9]{1,2}[./-][0-9]{4}|[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_CHUNK = re.compile(r"\S+")
+_EDGES = "\"'“”„‘’()[]{}<>.,;:!?"
+_ENDS = tuple(".;!?")
+_BY = re.compile(r"\s+by\s+", re.IGNORECASE)
+_LINK_TEXT = """
+    x by - to ~ ± +/- / * g gr gm gram grams kg mm deg ° lh rh n.m nm n·m n-m ft lb in ft-lb lb-ft lbf-ft
+    ft.lb kgf kgf-m kgf.m kgf.cm kgf-cm in-lb newton metre metres tl tt m/c pcs pc pieces of la lp li rpm r/min set
+"""
+_LINKS = frozenset(_LINK_TEXT.split())
+_STARTS = frozenset({"set", "m", "w", "hk"})
+_HINTS = {
+    "belt": "belt",
+    "roller": "roller",
+    "weight": "roller",
+    "seal": "seal",
+    "bearing": "bearing",
+    "oring": "oring",
+    "o-ring": "oring",
+    "spring": "spring",
+    "tyre": "tyre",
+    "tire": "tyre",
+    "torque": "torque",
+    "tighten": "torque",
+    "engine": "engine",
+    "thread": "thread",
+    "nut": "thread",
+    "bolt": "thread",
+    "barcode": "gtin",
+    "ean": "gtin",
+}
+_TELLING = frozenset(
+    {
+        Refusal.AMBIGUOUS_KIND,
+        Refusal.AMBIGUOUS_SEPARATOR,
+        Refusal.CONTRADICTORY,
+        Refusal.REVERSED_RANGE,
+        Refusal.UNKNOWN_CLASS_LETTER,
+        Refusal.UNKNOWN_COOLING_LETTER,
+        Refusal.NOT_MOTORCYCLE,
+        Refusal.INCH_THREAD,
+    }
+)
+
+
+class NotePart(NamedTuple):
+    """A stretch of the note: its place, what kind of code it is, its reading, and the stretch itself."""
+
+    span: tuple[int, int]
+    kind: str
+    reading: dict[str, Any]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Chunk:
+    """What stands between blanks, without the marks around it."""
+
+    start: int
+    end: int
+    text: str
+    is_last: bool
+
+    @property
+    def has_digit(self) -> bool:
+        return any(map(str.isdecimal, self.text))
+
+
+def _list_chunks(note: str) -> list[_Chunk]:
+    chunks = []
+    for found in _CHUNK.finditer(note):
+        whole = found.group()
+        text = whole.strip(_EDGES)
+        if whole in ("-", "x", "±", "~") or text:
+            text = text or whole
+            start = found.start() + whole.index(text)
+            chunks.append(_Chunk(start, start + len(text), text, whole.rstrip("\"')").endswith(_ENDS)))
+    return chunks
+
+
+def _list_windows(chunks: list[_Chunk], at: int) -> Iterator[int]:
+    """Ends of the stretches that may be one code starting at a chunk, the longest first."""
+    first = chunks[at]
+    if _is_date(first.text) or (not first.has_digit and first.text.lower() not in _STARTS):
+        return
+    ends = []
+    for end in range(at + 1, min(at + _LONGEST, len(chunks)) + 1):
+        last = chunks[end - 1]
+        if not last.has_digit and last.text.lower() not in _LINKS | _STARTS:
+            break
+        ends.append(end)
+        if last.is_last:
+            break
+    yield from reversed(ends)
+
+
+def _find_hint(chunks: list[_Chunk], at: int, end: int) -> str | None:
+    """Kind that the nearest word before (else right after) a stretch speaks of."""
+    for place in range(at - 1, max(-1, at - 1 - _HINT_REACH), -1):
+        if chunks[place].is_last:
+            break
+        kind = _HINTS.get(stem_word(chunks[place].text.lower()))
+        if kind:
+            return kind
+    if end < len(chunks) and not chunks[end - 1].is_last:
+        return _HINTS.get(stem_word(chunks[end].text.lower()))
+    return None
+
+
+def _read_stretch(text: str, hint: str | None) -> dict[str, Any]:
+    """Reading of a stretch by its form, else as the kind that the words around it speak of."""
+    plain = _BY.sub(" x ", text)
+    reading = read_as_json(plain)
+    if reading["ok"] or hint is None:
+        return reading
+    hinted = read_as_json(plain, hint)
+    return {"ok": True, "kind": hint, **hinted} if hinted["ok"] else reading
+
+
+def _is_date(text: str) -> bool:
+    """Whether the text is a date of this century or the last: no size of a part ends in such a number."""
+    return bool(_DATE.fullmatch(text)) and max(map(int, re.split(r"[./-]", text))) >= 1950
+
+
+def _is_part_number(text: str) -> bool:
+    if _is_date(text):
+        return False
+    key = format_key(text)
+    return _MIN_NUMBER_KEY <= len(key) <= MAX_KEY and is_number_question(key)
+
+
+def _read_from(note: str, chunks: list[_Chunk], at: int) -> tuple[int, NotePart] | None:
+    """The longest stretch that can be read from a chunk on, with the place behind it."""
+    refused: tuple[int, NotePart] | None = None
+    for end in _list_windows(chunks, at):
+        span = (chunks[at].start, chunks[end - 1].end)
+        text = note[span[0] : span[1]]
+        reading = _read_stretch(text, _find_hint(chunks, at, end))
+        if reading["ok"]:
+            return end, NotePart(span, str(reading["kind"]), reading, text)
+        if refused is None and reading["reason"] in _TELLING:
+            refused = end, NotePart(span, UNREAD, reading, text)
+    chunk = chunks[at]
+    if refused is None and chunk.has_digit and _is_part_number(chunk.text):
+        reading = {"ok": True, "kind": PART_NUMBER, "key": format_key(chunk.text)}
+        return at + 1, NotePart((chunk.start, chunk.end), PART_NUMBER, reading, chunk.text)
+    return refused
+
+
+def split_note(text: str) -> tuple[NotePart, ...]:
+    """All codes in a note, in their order, each with its place, kind and reading.
+
+    Args:
+        text: anything pasted or typed; cut at 4,000 characters.
+
+    Returns:
+        Parts that do not overlap. ``kind`` is a kind of ``kb.notation.read``, ``part_number`` for what
+        looks like a part number, or ``unread`` with the reason in ``reading``.
+    """
+    note = text[:NOTE_LIMIT]
+    chunks = _list_chunks(note)
+    parts: list[NotePart] = []
+    at = 0
+    while at < len(chunks):
+        found = _read_from(note, chunks, at)
+        if found is None:
+            at += 1
+        else:
+            at = found[0]
+            parts.append(found[1])
+    return tuple(parts)
