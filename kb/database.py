@@ -14,6 +14,7 @@ from urllib.parse import quote
 
 from sqlalchemy import Engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, OperationalError
+from sqlalchemy.pool import QueuePool, StaticPool
 from sqlmodel import Session, create_engine
 
 from kb.errors import BadInput, Unavailable
@@ -37,7 +38,7 @@ def open_database(url: str) -> Engine:
         BadInput: the URL names no known kind of database.
     """
     if "://" not in url:
-        url = f"sqlite:///{url}"
+        return _open_sqlite(url)
     try:
         parsed = make_url(url)
         if parsed.get_backend_name() == "sqlite":
@@ -57,13 +58,14 @@ def _explain_url(url: str, error: Exception | None) -> str:
 
 def _open_sqlite(path: str) -> Engine:
     if path == ":memory:":
-        from sqlalchemy.pool import StaticPool  # noqa: PLC0415 - only tests keep a database in memory
-
         engine = create_engine("sqlite://", poolclass=StaticPool, connect_args={"check_same_thread": False})
     else:
         file_uri = _build_sqlite_uri(Path(path))
+        # Named, because the URL alone looks like a database in memory, which would get one connection per
+        # thread: two requests that meet on one thread would then share a transaction.
         engine = create_engine(
             "sqlite://",
+            poolclass=QueuePool,
             creator=lambda: sqlite3.connect(file_uri, uri=True, check_same_thread=False),
         )
     event.listen(engine, "connect", _prepare_sqlite)

@@ -9,5 +9,5 @@
 - ``parts``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
 - ``money``: minor units of currencies
 - ``stock``: the stock ledger: counted quantities booked as movements
-- ``undo``: one import batch taken back
+- ``undo``, ``undone_batch``, ``removal``: one import batch taken back
 """
