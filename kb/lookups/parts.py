@@ -6,16 +6,17 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from sqlalchemy import ColumnElement, select
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
 
 from kb.errors import NotFound
 from kb.lookups.shelf import split_ids
 from kb.lookups.sources import find_sources
 from kb.notation.maker import build_maker_key
-from kb.notation.part_number import build_part_number_key
+from kb.notation.part_number import part_number_key
 from kb.rules.fit.values import PartRef, PartSize
 from kb.rules.nearest import find_nearest
 from kb.rules.source import SourceRef
+from kb.tables.columns import get_table
 from kb.terms import PartStatus, PartType
 
 SIZE_NAMES = tuple(item.name for item in fields(PartSize))
@@ -79,7 +80,7 @@ def merge_sizes(sizes: Sequence[PartSize]) -> PartSize:
 
 def find_parts(session: Session, condition: ColumnElement[bool], *, limit: int = 200) -> list[StoredPart]:
     """Parts whose ``part`` row (joined with ``maker``) meets a condition, by maker and number."""
-    part, maker = SQLModel.metadata.tables["part"], SQLModel.metadata.tables["maker"]
+    part, maker = get_table("part"), get_table("maker")
     statement = (
         select(part.c.id, maker.c.maker, part.c.part_number, part.c.part_type)
         .select_from(part.join(maker))
@@ -92,7 +93,7 @@ def find_parts(session: Session, condition: ColumnElement[bool], *, limit: int =
 
 def find_parts_by_id(session: Session, part_ids: Collection[int]) -> dict[int, StoredPart]:
     """Parts by id."""
-    part = SQLModel.metadata.tables["part"]
+    part = get_table("part")
     found: dict[int, StoredPart] = {}
     for group in split_ids(part_ids):
         found.update({item.id: item for item in find_parts(session, part.c.id.in_(group), limit=len(group))})
@@ -113,7 +114,7 @@ def _build_part(row: Any, statements: Sequence[PartStatement]) -> StoredPart:
 
 
 def _read_statements(session: Session, part_ids: Collection[int]) -> dict[int, list[PartStatement]]:
-    record = SQLModel.metadata.tables["part_record"]
+    record = get_table("part_record")
     rows: list[Any] = []
     for group in split_ids(part_ids):
         rows.extend(session.execute(select(record).where(record.c.part_id.in_(group))))
@@ -135,8 +136,8 @@ def _read_statements(session: Session, part_ids: Collection[int]) -> dict[int, l
 
 def find_parts_by_number(session: Session, number: str, *, maker_key: str | None = None) -> list[StoredPart]:
     """Parts with this number: as given where that exists, else by its letters and digits."""
-    part, maker = SQLModel.metadata.tables["part"], SQLModel.metadata.tables["maker"]
-    key = build_part_number_key(number)
+    part, maker = get_table("part"), get_table("maker")
+    key = part_number_key(number)
     if not key:
         return []
     condition = part.c.part_number_key == key
@@ -149,13 +150,13 @@ def find_parts_by_number(session: Session, number: str, *, maker_key: str | None
 
 def find_parts_by_gtin(session: Session, gtin14: str) -> list[StoredPart]:
     """Parts to which a source gives this article number."""
-    part, record = SQLModel.metadata.tables["part"], SQLModel.metadata.tables["part_record"]
+    part, record = get_table("part"), get_table("part_record")
     return find_parts(session, part.c.id.in_(select(record.c.part_id).where(record.c.gtin == gtin14)))
 
 
 def find_maker(session: Session, name: str) -> tuple[str, str] | None:
     """Stored spelling and key of a maker's name, case and punctuation aside."""
-    maker = SQLModel.metadata.tables["maker"]
+    maker = get_table("maker")
     row = session.execute(
         select(maker.c.maker, maker.c.maker_key).where(maker.c.maker_key == build_maker_key(name))
     ).first()
@@ -169,7 +170,7 @@ def get_part(session: Session, maker: str, part_number: str) -> StoredPart:
         NotFound: the maker or the number is unknown; the message names the nearest.
     """
     known = find_maker(session, maker)
-    table = SQLModel.metadata.tables["maker"]
+    table = get_table("maker")
     if known is None:
         makers = session.execute(select(table.c.maker)).scalars().all()
         nearest = find_nearest(maker, makers, limit=3)
@@ -189,8 +190,8 @@ def get_part(session: Session, maker: str, part_number: str) -> StoredPart:
 
 def find_nearest_numbers(session: Session, number: str, *, maker_key: str | None = None) -> list[str]:
     """Part numbers most like a text; looked for among those that share its beginning."""
-    part, maker = SQLModel.metadata.tables["part"], SQLModel.metadata.tables["maker"]
-    key = build_part_number_key(number)
+    part, maker = get_table("part"), get_table("maker")
+    key = part_number_key(number)
     for length in (3, 2, 1):
         start = key[:length]
         if not start:
