@@ -68,3 +68,16 @@ def compute_month_variance(history: Sequence[float]) -> float:
         return 0.0
     mean = sum(history) / len(history)
     return sum((pieces - mean) ** 2 for pieces in history) / (len(history) - 1)
+
+
+def smooth_month_variance(history: Sequence[float], alpha: float = 0.1) -> float:
+    """Squared errors of exponential smoothing, smoothed the same way; started over the first year.
+
+    A short memory: on falling demand it holds less stock than the variance of the whole history.
+    """
+    first_year = history[:12]
+    mean, variance = sum(first_year) / len(first_year), compute_month_variance(first_year)
+    for pieces in history[12:]:
+        variance += alpha * ((pieces - mean) ** 2 - variance)
+        mean += alpha * (pieces - mean)
+    return variance

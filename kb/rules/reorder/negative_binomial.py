@@ -10,6 +10,7 @@ Bulletin 12 (1981), from memory, for the recurrence; checked against scipy's nbi
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import repeat
 from math import ceil, exp, lgamma, log, log1p, sqrt
 from statistics import NormalDist
 
@@ -114,9 +115,7 @@ def list_cumulative(demand: Demand, first: int, *, last: int) -> list[float]:
     if demand.mean <= 0.0:
         return values + [1.0] * (last - start + 1)
     total = 0.0
-    for k, p in _iterate_probabilities(demand):
-        if k > last:
-            break
+    for k, p in zip(range(last + 1), _iterate_probabilities(demand), strict=False):
         total += p
         if k >= start:
             values.append(min(total, 1.0))
@@ -143,17 +142,16 @@ def _compute_normal_quantile(service: float) -> float:
     return NormalDist().inv_cdf(service)
 
 
-def _iterate_probabilities(demand: Demand) -> Iterator[tuple[int, float]]:
-    """(k, p(k)) upwards without end; starts where p(k) is negligible when p(0) is too small for a float."""
+def _iterate_probabilities(demand: Demand) -> Iterator[float]:
+    """p(0), p(1) ... without end; 0 while p(k) is negligible when p(0) is too small for a float."""
     a, b, log_p0 = _compute_recurrence(demand.mean, demand.variance)
     if log_p0 >= SMALLEST_LOG_P0:
         k, p = 0, exp(log_p0)
     else:
         k, p = _find_negligible_start(demand.mean, a, b=b)
-        for below in range(k):
-            yield below, 0.0
+        yield from repeat(0.0, k)
     while True:
-        yield k, p
+        yield p
         k += 1
         p *= (a + b * (k - 1)) / k
 
