@@ -6,14 +6,15 @@ Superseded numbers lead to their replacement and stay listed only while some are
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from sqlalchemy import select
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
 
 from kb.lookups.candidates import Candidate, find_candidates
-from kb.lookups.engines import EngineRef
+from kb.lookups.engines import EngineRef, get_engine
 from kb.lookups.parts import StoredPart, find_parts_by_id
+from kb.lookups.places import get_place, get_position
 from kb.lookups.replacements import find_successors
 from kb.lookups.shelf import find_on_hand, find_prices
 from kb.lookups.sources import read_sourced_rows
@@ -23,6 +24,7 @@ from kb.rules.fit.rank import find_largest_change, rank_alternatives
 from kb.rules.fit.settings import FitLimits
 from kb.rules.fit.values import Alternative, Asked, BeltNeed, FitRecord, Need, PartSize, Verdict
 from kb.rules.fit.verdict import EngineAtPosition, build_verdict
+from kb.tables.columns import get_table
 from kb.terms import POSITIONS_OF_PART_TYPE, Outcome, PartType, Position, ReplacementKind
 
 MOST_ALTERNATIVES = 50
@@ -77,7 +79,7 @@ def list_alternatives_for(
 def _list_records_of_place(
     session: Session, engine_id: int, position: Position
 ) -> dict[int, list[FitRecord]]:
-    fit = SQLModel.metadata.tables["fit"]
+    fit = get_table("fit")
     statement = select(fit).where(fit.c.engine_id == engine_id, fit.c.position == str(position))
     found: dict[int, list[FitRecord]] = defaultdict(list)
     for row, source in read_sourced_rows(session, statement):
@@ -140,7 +142,7 @@ def _shorten(
 
 def _add_successors(session: Session, part_ids: Collection[int]) -> set[int]:
     """Ids of the last successors of superseded parts."""
-    table = SQLModel.metadata.tables["replacement"]
+    table = get_table("replacement")
     superseded = session.execute(
         select(table.c.part_id).where(
             table.c.kind == ReplacementKind.SUPERSEDES, table.c.part_id.in_(sorted(part_ids))
@@ -185,7 +187,7 @@ def _settle_superseded(
 ) -> list[Alternative]:
     """Superseded numbers only while there are some on the shelf, and then saying what replaces them."""
     listed = list(found)
-    table = SQLModel.metadata.tables["replacement"]
+    table = get_table("replacement")
     superseded = set(
         session.execute(
             select(table.c.part_id).where(
@@ -207,3 +209,27 @@ def _say_replacement(session: Session, part: StoredPart) -> str:
     chain = find_successors(session, part.id)
     last = find_parts_by_id(session, {chain.last_id})[chain.last_id].ref if chain else None
     return f"Superseded by {last.maker} {last.part_number}: sell down." if last else "Superseded: sell down."
+
+
+@dataclass(frozen=True, slots=True)
+class AlternativesAnswer:
+    """What would do at a position of an engine."""
+
+    engine: str
+    position: Position
+    alternatives: tuple[Alternative, ...]
+
+
+def list_alternatives(
+    session: Session, engine_code: str, position_name: str, *, limits: FitLimits | None = None
+) -> AlternativesAnswer:
+    """What would do, best first.
+
+    Raises:
+        NotFound: engine or position is unknown.
+    """
+    engine = get_engine(session, engine_code)
+    position = get_position(position_name)
+    place = get_place(session, engine, position)
+    found = list_alternatives_for(session, engine, place, limits=limits or FitLimits())
+    return AlternativesAnswer(engine.engine, position, tuple(found))

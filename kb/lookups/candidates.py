@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import ColumnElement, and_, or_, select
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
 
 from kb.errors import BadNotation
 from kb.notation.thread import parse_thread
 from kb.rules.fit.envelope import O_RING_POSITIONS
 from kb.rules.fit.settings import FitLimits
 from kb.rules.fit.values import BeltNeed, FastenerNeed, Need, PartSize, RollerNeed, SizeNeed, SpringNeed
+from kb.tables.columns import get_table
 from kb.terms import PartType, Position
 
 MOST_CANDIDATES = 5000
@@ -29,7 +30,7 @@ def find_candidates(
     session: Session, position: Position, need: Need, *, part_types: Sequence[PartType], limits: FitLimits
 ) -> list[Candidate]:
     """Parts whose deciding numbers lie near the need; empty where the need lacks those numbers."""
-    record, part = SQLModel.metadata.tables["part_record"], SQLModel.metadata.tables["part"]
+    record, part = get_table("part_record"), get_table("part")
     condition = _build_condition(record.c, position, need, limits=limits)
     if condition is None:
         return []

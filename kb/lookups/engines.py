@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 
 from sqlalchemy import Row, Select, func, or_, select
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
 
 from kb.errors import NotFound
 from kb.rules.nearest import find_nearest, format_nearest
+from kb.tables.columns import get_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ def list_engines(
 
 
 def _hold_word(word: str):  # type: ignore[no-untyped-def]
-    engine, family, vehicle = (SQLModel.metadata.tables[name] for name in ("engine", "family", "vehicle"))
+    engine, family, vehicle = (get_table(name) for name in ("engine", "family", "vehicle"))
     escaped = word.lower().replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
     pattern = f"%{escaped}%"
 
@@ -78,11 +79,11 @@ def _hold_word(word: str):  # type: ignore[no-untyped-def]
 
 
 def _engine():  # type: ignore[no-untyped-def]
-    return SQLModel.metadata.tables["engine"]
+    return get_table("engine")
 
 
 def _select_engines() -> Select[tuple[object, ...]]:
-    engine, family = SQLModel.metadata.tables["engine"], SQLModel.metadata.tables["family"]
+    engine, family = get_table("engine"), get_table("family")
     return select(
         engine.c.id,
         engine.c.engine,

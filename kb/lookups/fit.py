@@ -4,14 +4,13 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import select
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
 
-from kb.errors import NotFound
 from kb.lookups.alternatives import list_alternatives_for
 from kb.lookups.asked import Meaning, find_meaning
 from kb.lookups.engines import EngineRef, get_engine
-from kb.lookups.needs import find_drive, list_needs
 from kb.lookups.parts import StoredPart, find_parts_by_id
+from kb.lookups.places import get_place, get_position
 from kb.lookups.replacements import find_successors
 from kb.lookups.sources import read_sourced_rows
 from kb.rules.fit.measuring import build_measurement
@@ -20,12 +19,13 @@ from kb.rules.fit.settings import FitLimits
 from kb.rules.fit.shape import shape_asked, shape_part
 from kb.rules.fit.values import Asked, FitRecord, PartSize, Reason, Verdict
 from kb.rules.fit.verdict import GENERAL_CAUTION, EngineAtPosition, build_verdict
-from kb.rules.nearest import find_nearest, format_nearest
+from kb.tables.columns import get_table
 from kb.terms import POSITIONS_OF_PART_TYPE, Certainty, Outcome, Position
 
 # With several possible positions the answer is the one where the part does best.
 _BEST_FIRST = (Outcome.FITS, Outcome.FITS_WITH_CHANGE, Outcome.NOT_KNOWN, Outcome.DOES_NOT_FIT)
 SHOWN_ALTERNATIVES = 10
+DEFAULT_LIMITS = FitLimits()
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,24 +35,7 @@ class FitQuestion:
     engine: str
     asked: str
     position: str | None = None
-    limits: FitLimits = FitLimits()
-
-
-def get_position(word: str) -> Position:
-    """The position with this name.
-
-    Raises:
-        NotFound: there is none; the message names the nearest.
-    """
-    key = word.strip().lower().replace(" ", "_").replace("-", "_")
-    try:
-        return Position(key)
-    except ValueError as error:
-        names = [str(position) for position in Position]
-        raise NotFound(
-            f"Position '{word[:60]}' is unknown; {format_nearest(key, names)}.",
-            nearest=find_nearest(key, names),
-        ) from error
+    limits: FitLimits = DEFAULT_LIMITS
 
 
 def does_part_fit(session: Session, question: FitQuestion) -> Verdict:
@@ -151,15 +134,9 @@ class _Judge:
         return replace(verdict, alternatives=tuple(found[:SHOWN_ALTERNATIVES]))
 
 
-def get_place(session: Session, engine: EngineRef, position: Position) -> EngineAtPosition:
-    """What is recorded of an engine at a position."""
-    drive = find_drive(session, engine.id) if position is Position.DRIVE_BELT else None
-    return EngineAtPosition(engine.engine, position, list_needs(session, engine.id, position), drive)
-
-
 def list_records(session: Session, part_id: int, engine_id: int) -> list[tuple[Position, FitRecord]]:
     """Fit records of a part on an engine with their positions, the best source first."""
-    fit = SQLModel.metadata.tables["fit"]
+    fit = get_table("fit")
     statement = select(fit).where(fit.c.part_id == part_id, fit.c.engine_id == engine_id)
     return [
         (Position(row.position), FitRecord(Outcome(row.outcome), source, row.note, row.seen_on))

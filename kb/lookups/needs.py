@@ -4,7 +4,7 @@ from dataclasses import fields
 from typing import Any
 
 from sqlalchemy import select
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
 
 from kb.errors import BadInput
 from kb.lookups.sources import read_sourced_rows
@@ -12,6 +12,7 @@ from kb.mechanics.drive_range import Drive, Pulley
 from kb.rules.fit.judge import SPRING_POSITIONS
 from kb.rules.fit.values import BeltNeed, DriveData, FastenerNeed, Need, RollerNeed, SizeNeed, SpringNeed
 from kb.rules.source import SourceRef
+from kb.tables.columns import get_table
 from kb.terms import FASTENER_POSITIONS, SIZE_POSITIONS, Position
 
 _PULLEY_COLUMNS = (
@@ -30,7 +31,7 @@ def list_needs(session: Session, engine_id: int, position: Position) -> tuple[Ne
     if found is None:
         return ()
     table_name, need_class = found
-    table = SQLModel.metadata.tables[table_name]
+    table = get_table(table_name)
     statement = select(table).where(table.c.engine_id == engine_id)
     if "position" in table.c:
         statement = statement.where(table.c.position == str(position))
@@ -55,7 +56,7 @@ def _find_need_table(position: Position) -> tuple[str, Any] | None:
 
 def find_drive(session: Session, engine_id: int) -> DriveData | None:
     """The complete drive of an engine by its best source; None where no source states all of it."""
-    drive = SQLModel.metadata.tables["drive"]
+    drive = get_table("drive")
     for row, source in read_sourced_rows(session, select(drive).where(drive.c.engine_id == engine_id)):
         found = _build_drive(row._mapping, source)
         if found is not None:

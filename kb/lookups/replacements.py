@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from sqlalchemy import select
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
 
+from kb.tables.columns import get_table
 from kb.terms import ReplacementKind
 
 
@@ -18,7 +19,7 @@ class Successors:
 
 def find_successors(session: Session, part_id: int) -> Successors | None:
     """Next and last successor of a part; None where nothing supersedes it. Loops cannot be stored."""
-    table = SQLModel.metadata.tables["replacement"]
+    table = get_table("replacement")
     chain: list[int] = []
     current, seen = part_id, {part_id}
     while True:

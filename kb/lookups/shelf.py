@@ -4,7 +4,9 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator
 
 from sqlalchemy import select
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
+
+from kb.tables.columns import get_table
 
 IDS_PER_QUESTION = 500
 
@@ -18,7 +20,7 @@ def split_ids(ids: Collection[int]) -> Iterator[list[int]]:
 
 def find_on_hand(session: Session, part_ids: Collection[int]) -> dict[int, list[tuple[str, int]]]:
     """Pieces on hand by part: a list of places and pieces, places without pieces left out."""
-    level, location = SQLModel.metadata.tables["stock_level"], SQLModel.metadata.tables["location"]
+    level, location = get_table("stock_level"), get_table("location")
     found: dict[int, list[tuple[str, int]]] = defaultdict(list)
     for group in split_ids(part_ids):
         rows = session.execute(
@@ -34,7 +36,7 @@ def find_on_hand(session: Session, part_ids: Collection[int]) -> dict[int, list[
 
 def find_prices(session: Session, part_ids: Collection[int]) -> dict[int, tuple[int, str | None]]:
     """Lowest price for a single order of each part, by the newest offer of each supplier, in minor units."""
-    offer = SQLModel.metadata.tables["offer"]
+    offer = get_table("offer")
     newest: dict[tuple[int, int], tuple[str, int, int, str | None]] = {}
     for group in split_ids(part_ids):
         rows = session.execute(

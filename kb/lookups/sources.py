@@ -4,15 +4,16 @@ from collections.abc import Iterable
 from typing import Any
 
 from sqlalchemy import select
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
 
 from kb.rules.source import SourceRef
+from kb.tables.columns import get_table
 from kb.terms import SourceKind
 
 
 def find_sources(session: Session, source_ids: Iterable[int]) -> dict[int, SourceRef]:
     """Sources by id."""
-    source = SQLModel.metadata.tables["source"]
+    source = get_table("source")
     found = session.execute(
         select(
             source.c.id, source.c.source, source.c.kind, source.c.title, source.c.edition, source.c.locator

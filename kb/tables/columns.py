@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import CheckConstraint
+from sqlalchemy import CheckConstraint, Table
 from sqlmodel import Field, SQLModel
 
 NAMING_CONVENTION = {
@@ -46,3 +46,8 @@ def build_reference(target: str, *, index: bool = False, nullable: bool = False)
     if nullable:
         return Field(default=None, foreign_key=target, index=index, ondelete="RESTRICT")
     return Field(foreign_key=target, index=index, ondelete="RESTRICT")
+
+
+def get_table(name: str) -> Table:
+    """The stored table with this name, for statements that name columns rather than classes."""
+    return SQLModel.metadata.tables[name]

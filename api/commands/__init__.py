@@ -1,0 +1,10 @@
+"""One module per command; each holds ``command``.
+
+- ``options``: the options that every command takes, opening the database
+- ``printing``: coloured on a terminal, plain in a pipe
+- ``fit``, ``alternatives``: fit questions
+- ``read``: reading one code
+- ``import_``: catalogue folders and sheets
+- ``serve``, ``demo``: the pages and the API
+- ``check``: verifying the database
+"""

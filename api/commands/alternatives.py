@@ -1,0 +1,34 @@
+"""``counterhand alternatives``: what else would do at a position, best first."""
+
+import click
+
+from api.commands.fit import print_alternatives
+from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
+
+EPILOG = """\b
+Examples:
+  counterhand alternatives plover-50-s drive_belt
+  counterhand alternatives plover-50-s rollers --json"""
+
+
+@click.command("alternatives", epilog=EPILOG)
+@click.argument("engine")
+@click.argument("position")
+@add_json_option
+@add_database_option
+def command(engine: str, position: str, as_json: bool, database_url: str | None) -> None:
+    """Parts that would do at POSITION of ENGINE: outcome, then smaller change, then stock, then price."""
+    from kb.lookups.alternatives import list_alternatives  # noqa: PLC0415 - keeps --help quick
+    from kb.rules.fit.shape import shape_alternative  # noqa: PLC0415
+
+    with open_for_reading(database_url) as session:
+        found = list_alternatives(session, engine, position)
+    shaped = [shape_alternative(item) for item in found.alternatives]
+    if as_json:
+        print_json({"engine": found.engine, "position": str(found.position), "alternatives": shaped})
+        return
+    click.echo(f"What would do as {found.position.replace('_', ' ')} of {found.engine}:")
+    if shaped:
+        print_alternatives(shaped)
+    else:
+        click.echo("Nothing in the catalogue is known to do.")

@@ -1,0 +1,104 @@
+"""``counterhand fit``: does this part fit this engine?"""
+
+from typing import Any
+
+import click
+
+from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
+from api.commands.printing import (
+    mark_outcome,
+    print_heading,
+    print_list,
+    print_paragraph,
+    print_table,
+    say_price,
+)
+
+EXIT_STATUS = {"fits": 0, "fits_with_change": 4, "does_not_fit": 5, "not_known": 6}
+
+EPILOG = """\b
+Examples:
+  counterhand fit plover-50-s 669-18-30
+  counterhand fit plover-50-s "16x13 6.5 g x 6" --position rollers
+  counterhand fit plover-50-s MAKER PARTNUMBER --json
+
+Exit status: 0 fits, 4 fits with change, 5 does not fit, 6 not known, 1 failed, 2 wrong use."""
+
+
+@click.command("fit", epilog=EPILOG)
+@click.argument("engine")
+@click.argument("asked", nargs=-1, required=True)
+@click.option("--position", metavar="P", help="Where it is to sit, such as drive_belt or crank_nut.")
+@add_json_option
+@add_database_option
+@click.pass_context
+def command(
+    ctx: click.Context,
+    engine: str,
+    asked: tuple[str, ...],
+    position: str | None,
+    as_json: bool,
+    database_url: str | None,
+) -> None:
+    """Does ASKED (maker and part number, a size, or free text) fit ENGINE?"""
+    from kb.lookups.fit import FitQuestion, does_part_fit  # noqa: PLC0415 - keeps --help quick
+    from kb.rules.fit.sentence import say_verdict  # noqa: PLC0415
+    from kb.rules.fit.shape import shape_verdict  # noqa: PLC0415
+
+    with open_for_reading(database_url) as session:
+        verdict = does_part_fit(session, FitQuestion(engine, " ".join(asked), position))
+    answer = shape_verdict(verdict)
+    if as_json:
+        print_json(answer)
+    else:
+        _print_answer(answer, say_verdict(verdict))
+    ctx.exit(EXIT_STATUS[answer["outcome"]])
+
+
+def _print_answer(answer: dict[str, Any], sentence: str) -> None:
+    click.echo(mark_outcome(answer["outcome"]))
+    print_paragraph(sentence)
+    _print_texts("What changes", answer["consequences"])
+    _print_texts("Measure next", answer["measure_next"])
+    print_heading("Reasons")
+    for reason in answer["reasons"]:
+        source = f" (need: {reason['source']})" if reason["source"] else ""
+        print_paragraph(f"{reason['text']}{source}", indent=f"  {_sign(reason['outcome'])} ")
+    _print_texts("Evidence", answer["evidence"])
+    if answer["alternatives"]:
+        print_heading("What else would do")
+        print_alternatives(answer["alternatives"])
+    print_heading("Cautions")
+    print_list(answer["cautions"])
+
+
+def _sign(outcome: str) -> str:
+    return {"fits": "+", "fits_with_change": "~", "does_not_fit": "x", "not_known": "?"}[outcome]
+
+
+def _print_texts(heading: str, items: list[dict[str, Any]]) -> None:
+    if items:
+        print_heading(heading)
+        print_list(item["text"] for item in items)
+
+
+def print_alternatives(alternatives: list[dict[str, Any]]) -> None:
+    """Alternatives as a table, the reasons below each other in the order of the rows."""
+    rows = [
+        {
+            **item,
+            "outcome": item["outcome"].replace("_", " "),
+            "change": "-" if item["change_percent"] is None else f"{item['change_percent']:+.1f} %",
+            "price": say_price(item["price_minor"], item["currency"]),
+        }
+        for item in alternatives
+    ]
+    columns = {
+        "maker": "Maker",
+        "part_number": "Part number",
+        "outcome": "Outcome",
+        "change": "Change",
+        "on_hand": "On hand",
+        "price": "Price",
+    }
+    print_table(rows, columns)

@@ -1,0 +1,55 @@
+"""Options that every command takes, and opening the database that they name."""
+
+import json
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import click
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from api.settings import DATABASE_VARIABLE, get_default_database
+
+Decorated = Callable[..., Any]
+
+
+def add_database_option(function: Decorated) -> Decorated:
+    """``--db URL``, else the environment, else the user's own file."""
+    return click.option(
+        "--db",
+        "database_url",
+        metavar="URL",
+        envvar=DATABASE_VARIABLE,
+        help=f"Database: a SQLite file or a postgresql:// address. Also {DATABASE_VARIABLE}.",
+    )(function)
+
+
+def add_json_option(function: Decorated) -> Decorated:
+    """``--json``."""
+    return click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")(function)
+
+
+def open_engine(database_url: str | None) -> Engine:
+    """Engine for the database named, without looking at its schema."""
+    from kb.database import open_database  # noqa: PLC0415 - keeps --help quick
+
+    return open_database(database_url or get_default_database())
+
+
+@contextmanager
+def open_for_reading(database_url: str | None) -> Iterator[Session]:
+    """Reading session on a database of this program's schema."""
+    from kb.database import open_reader  # noqa: PLC0415
+    from kb.migrate import check_schema  # noqa: PLC0415
+
+    engine = open_engine(database_url)
+    check_schema(engine)
+    with open_reader(engine) as session:
+        yield session
+    engine.dispose()
+
+
+def print_json(answer: Any) -> None:
+    """One JSON document on standard output."""
+    click.echo(json.dumps(answer, ensure_ascii=False, indent=2))

@@ -1,0 +1,29 @@
+"""The only place that looks at the environment and at where files of the user live."""
+
+import os
+from pathlib import Path
+
+import click
+
+DATABASE_VARIABLE = "COUNTERHAND_DB"
+HOSTS_VARIABLE = "COUNTERHAND_HOSTS"
+
+
+def get_data_folder() -> Path:
+    """Folder for the database when none is named; made on demand, for this user only."""
+    folder = Path(click.get_app_dir("counterhand"))
+    if os.name == "posix" and os.uname().sysname != "Darwin":
+        home = os.environ.get("XDG_DATA_HOME") or str(Path.home() / ".local" / "share")
+        folder = Path(home) / "counterhand"
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return folder
+
+
+def get_default_database() -> str:
+    """URL of the user's own SQLite file."""
+    return f"sqlite:///{get_data_folder() / 'counterhand.db'}"
+
+
+def list_allowed_hosts() -> tuple[str, ...]:
+    """Host names, besides those of this machine, under which the pages may be asked for."""
+    return tuple(name.strip() for name in os.environ.get(HOSTS_VARIABLE, "").split(",") if name.strip())

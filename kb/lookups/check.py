@@ -1,0 +1,107 @@
+"""Verifies what must always hold: the file, the references, the stock ledger, the replacement chains."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import func, select, text
+from sqlmodel import Session
+
+from kb.tables.columns import get_table
+from kb.terms import ReplacementKind
+
+
+@dataclass(frozen=True, slots=True)
+class CheckResult:
+    """One thing verified."""
+
+    what: str
+    ok: bool
+    detail: str = ""
+
+    def as_json(self) -> dict[str, Any]:
+        """The result for JSON."""
+        return {"what": self.what, "ok": self.ok, "detail": self.detail}
+
+
+def check_database(session: Session) -> list[CheckResult]:
+    """All results, in one read transaction."""
+    checks: tuple[tuple[str, Callable[[Session], str]], ...] = (
+        ("database file", _find_file_damage),
+        ("references between tables", _find_broken_reference),
+        ("on hand is the sum of the movements", _find_ledger_difference),
+        ("no negative stock", _find_negative_stock),
+        ("replacement chains have no loop", _find_loop),
+    )
+    return [CheckResult(what, not (found := find(session)), found) for what, find in checks]
+
+
+def _is_sqlite(session: Session) -> bool:
+    return session.get_bind().dialect.name == "sqlite"
+
+
+def _find_file_damage(session: Session) -> str:
+    if not _is_sqlite(session):
+        return ""
+    answers = session.execute(text("PRAGMA integrity_check(5)")).scalars().all()
+    return "" if list(answers) == ["ok"] else "; ".join(answers)
+
+
+def _find_broken_reference(session: Session) -> str:
+    if not _is_sqlite(session):
+        return ""  # PostgreSQL checks every reference when it is written
+    row = session.execute(text("PRAGMA foreign_key_check")).first()
+    return f"table {row[0]}, row {row[1]} points at nothing in {row[2]}" if row else ""
+
+
+def _find_ledger_difference(session: Session) -> str:
+    movement, level = get_table("stock_movement"), get_table("stock_level")
+    sums = (
+        select(movement.c.part_id, movement.c.location_id, func.sum(movement.c.quantity).label("moved"))
+        .group_by(movement.c.part_id, movement.c.location_id)
+        .subquery()
+    )
+    same = (sums.c.part_id == level.c.part_id) & (sums.c.location_id == level.c.location_id)
+    moved = func.coalesce(sums.c.moved, 0)
+    row = session.execute(
+        select(level.c.part_id, level.c.on_hand, moved)
+        .select_from(level.outerjoin(sums, same))
+        .where(level.c.on_hand != moved)
+        .limit(1)
+    ).first()
+    if row is None:
+        lost = session.execute(
+            select(sums.c.part_id)
+            .select_from(sums.outerjoin(level, same))
+            .where(level.c.id.is_(None))
+            .limit(1)
+        ).first()
+        return f"part {lost[0]} has movements but no stock row" if lost else ""
+    return f"part {row[0]} shows {row[1]} on hand but its movements add up to {row[2]}"
+
+
+def _find_negative_stock(session: Session) -> str:
+    level = get_table("stock_level")
+    row = session.execute(
+        select(level.c.part_id, level.c.on_hand).where(level.c.on_hand < 0).limit(1)
+    ).first()
+    return f"part {row[0]} shows {row[1]} on hand" if row else ""
+
+
+def _find_loop(session: Session) -> str:
+    table = get_table("replacement")
+    rows = session.execute(
+        select(table.c.part_id, table.c.by_part_id).where(table.c.kind == ReplacementKind.SUPERSEDES)
+    )
+    successor = dict(rows.tuples().all())
+    settled: set[int] = set()
+    for start in successor:
+        path: set[int] = set()
+        current = start
+        while current in successor and current not in settled:
+            if current in path:
+                return f"part {current} replaces itself over other parts"
+            path.add(current)
+            current = successor[current]
+        settled |= path
+    return ""
