@@ -37,7 +37,8 @@ _ENDS = tuple(".;!?")
 _BY = re.compile(r"\s+by\s+", re.IGNORECASE)
 _LINK_TEXT = """
     x by - to ~ ± +/- / * g gr gm gram grams kg mm deg ° lh rh n.m nm n·m n-m ft lb in ft-lb lb-ft lbf-ft
-    ft.lb kgf kgf-m kgf.m kgf.cm kgf-cm in-lb newton metre metres tl tt m/c pcs pc pieces of la lp li rpm r/min set
+    ft.lb kgf kgf-m kgf.m kgf.cm kgf-cm in-lb newton metre metres tl tt m/c pcs pc pieces of la lp li
+    rpm r/min set
 """
 _LINKS = frozenset(_LINK_TEXT.split())
 _STARTS = frozenset({"set", "m", "w", "hk"})

@@ -152,10 +152,8 @@ def list_question_alternatives(number: Number, occurrence: int) -> tuple[tuple[s
     if number.inch_readings:
         inches = [(format_number_token(text), 1.0) for text in number.inch_readings]
         return (*inches, (plain, WRONG_UNIT_FACTOR))
-    if number.unit in (None, "mm"):
+    if number.unit in (None, "mm") or occurrence > 1:
         return ((again, 1.0),)
-    if occurrence > 1:
-        return ((again, 1.0), (plain + str(number.unit), WRONG_UNIT_FACTOR))
     return ((plain + str(number.unit), 1.0), (plain, WRONG_UNIT_FACTOR))
 
 

@@ -78,9 +78,9 @@ def analyse_row(
     numbers = _list_numbers(pieces, row, bearing_sizes)
     concepts = tuple(dict.fromkeys((*row.concepts, *_read_words(readings, phrases))))
     shown = [word for read in readings for word, _ in (*read[: _SHOWN_READINGS - 1], read[-1])]
-    tokens = dict.fromkeys(map(format_concept_token, concepts))
+    tokens = dict.fromkeys(format_concept_token(concept) for concept in concepts if squeeze(concept))
     tokens.update(dict.fromkeys(encode_token("c", code) for code in codes if code))
-    if row.maker:
+    if squeeze(row.maker):
         tokens[format_maker_token(row.maker)] = None
     tokens.update(dict.fromkeys(list_row_tokens(numbers)))
     tokens.update(dict.fromkeys(encode_token("w", word) for word in shown))
@@ -101,6 +101,6 @@ def _list_terms(
 ) -> tuple[tuple[TermField, str], ...]:
     terms = {(TermField.WORD, read[-1][0]): None for read in readings}
     terms.update({(TermField.CODE, code): None for code in codes if code})
-    if maker:
+    if squeeze(maker):
         terms[(TermField.MAKER, fold_maker(maker))] = None
     return tuple(terms)

@@ -30,6 +30,7 @@ NUMBER_STEP_CERTAINTY = {
 _DECIDING = frozenset({GroupKind.NUMBER, GroupKind.CODE, GroupKind.MAKER})
 _MIN_BARE_NUMBERS = 3
 _LONG_WORD = 4
+_SINGLE_VALUED = frozenset({"g", "rpm", "v", "ah", "ml", "cc"})  # an article has one mass, one voltage ...
 _TYPED_UNITS = frozenset(UNITS.values()) - {"mm", "in", "pc", "stroke"}
 
 
@@ -45,21 +46,31 @@ class Scored:
 
     @property
     def other_units(self) -> tuple[Group, ...]:
-        """Numbers that the row has only with another unit than asked."""
+        """Numbers that the row has only with another unit than asked.
+
+        One may be a slip of the pen; two are another article (6 V 12 Ah is not 12 V 6 Ah).
+        """
         return tuple(group for group in self.met if has_other_unit(group, self.candidate.tokens))
 
     @property
     def is_all_met(self) -> bool:
-        """Whether every size, code and maker of the question is in the row.
-
-        One number with another unit may be a slip of the pen; two are another article (6 V 12 Ah, 12 V 6 Ah).
-        """
-        return not any(group.kind in _DECIDING for group in self.missing) and len(self.other_units) <= 1
+        """Whether every size, code and maker of the question is in the row."""
+        return not any(group.kind in _DECIDING for group in self.missing)
 
 
 def find_best_alternative(group: Group, tokens: frozenset[str]) -> float:
     """How well the row's tokens answer one group: the best alternative present, 0 if none."""
     return max((factor for token, factor in group.alternatives if token in tokens), default=0.0)
+
+
+def _split_typed(group: Group, tokens: frozenset[str]) -> tuple[str, str] | None:
+    """Plain token and unit of a number that the row has, but not with the unit asked; else None."""
+    if group.kind is not GroupKind.NUMBER or len(group.alternatives) != 2:
+        return None
+    (typed, _), (plain, _) = group.alternatives
+    if typed in tokens or plain not in tokens or not typed.startswith(plain):
+        return None
+    return plain, typed[len(plain) :]
 
 
 def has_other_unit(group: Group, tokens: frozenset[str]) -> bool:
@@ -70,10 +81,26 @@ def has_other_unit(group: Group, tokens: frozenset[str]) -> bool:
         >>> has_other_unit(volts, frozenset({"n12", "n12ah"})), has_other_unit(volts, frozenset({"n12"}))
         (True, False)
     """
-    if group.kind is not GroupKind.NUMBER or len(group.alternatives) != 2:
+    split = _split_typed(group, tokens)
+    return split is not None and any(split[0] + unit in tokens for unit in _TYPED_UNITS)
+
+
+def has_other_value(group: Group, tokens: frozenset[str]) -> bool:
+    """Whether the row states another value in the unit asked: 23 mm and 25 g do not answer 23 g.
+
+    Example:
+        >>> mass = Group(GroupKind.NUMBER, "23 g", 1.6, (("n23g", 1.0), ("n23", 0.85)))
+        >>> has_other_value(mass, frozenset({"n23", "n25g"})), has_other_value(mass, frozenset({"n23"}))
+        (True, False)
+    """
+    split = _split_typed(group, tokens)
+    if split is None or split[1] not in _SINGLE_VALUED:
         return False
-    (typed, _), (plain, _) = group.alternatives
-    return typed not in tokens and plain in tokens and any(plain + unit in tokens for unit in _TYPED_UNITS)
+    unit = split[1]
+    return any(
+        token.endswith(unit) and convert_number_token(token.removesuffix(unit)) is not None
+        for token in tokens
+    )
 
 
 def count_numbers(tokens: Iterable[str]) -> int:
@@ -89,6 +116,8 @@ def score_candidate(reading: Reading, candidate: Candidate) -> Scored:
     missing_numbers = met_numbers = 0
     for group in reading.groups:
         answer = find_best_alternative(group, candidate.tokens)
+        if 0.0 < answer < 1.0 and has_other_value(group, candidate.tokens):
+            answer = 0.0
         total += group.weight
         matched += group.weight * answer
         (met if answer else missing).append(group)
@@ -134,10 +163,11 @@ def rank_certainty(scored: Scored, *, best_score: float) -> Certainty:
         >>> rank_certainty(score_candidate(asked, row), best_score=0.6).value
         'unsure'
     """
-    if not scored.is_all_met:
-        return Certainty.PROBABLE if scored.score >= PROBABLE_SCORE_NOT_ALL_MET else Certainty.UNSURE
-    if scored.score < PROBABLE_SCORE:
+    least = PROBABLE_SCORE if scored.is_all_met else PROBABLE_SCORE_NOT_ALL_MET
+    if scored.score < least or len(scored.other_units) > 1:
         return Certainty.UNSURE
+    if not scored.is_all_met:
+        return Certainty.PROBABLE
     is_best = scored.score >= max(SURE_SCORE, best_score - BEHIND_BEST)
     return (
         Certainty.SURE

@@ -77,36 +77,33 @@ def show(value: float) -> str:
     return f"{value:g}"
 
 
+def make_sizes_mm(rng: random.Random, concept: str) -> list[str]:
+    """Sizes of an article in mm; none for one that is known by its engine only."""
+    inner = rng.randint(10, 35)
+    makers = {
+        "drive_belt": lambda: [rng.randint(620, 990), rng.randint(30, 60) / 2, rng.choice((28, 30, 32, 34))],
+        "roller_set": lambda: list(rng.choice(ROLLER_SIZES)),
+        "oil_seal": lambda: [inner, inner + rng.randint(8, 20), rng.randint(4, 10)],
+        "brake_disc": lambda: [rng.randrange(155, 245, 5), rng.randint(48, 64), rng.choice((3, 3.5, 4))],
+        "brake_shoes": lambda: [rng.randrange(90, 145, 5), rng.randint(20, 32)],
+        "drive_boss": lambda: [inner, inner + rng.randint(6, 60) / 2],
+        "fuel_hose": lambda: [rng.randint(8, 16) / 2, rng.randint(17, 24) / 2],
+        "piston_kit": lambda: [rng.randint(156, 250) / 4, rng.choice((10, 12, 13, 14, 15))],
+        "clutch_bell": lambda: [rng.randint(105, 160)],
+        "clutch_shoes": lambda: [rng.randint(104, 150)],
+        "brake_cable": lambda: [rng.randrange(800, 2200, 25)],
+    }
+    return [show(size) for size in makers[concept]()] if concept in makers else []
+
+
 def make_sizes(rng: random.Random, concept: str) -> tuple[list[str], list[str], list[str]]:
     """Sizes in mm, numbers with another unit, and words of an article."""
-    spans = {
-        "clutch_bell": (105, 160, 1),
-        "clutch_shoes": (104, 150, 1),
-        "brake_cable": (800, 2200, 25),
-        "gasket": None,
-    }
-    if concept == "drive_belt":
-        width = show(rng.choice(range(30, 60)) / 2)
-        return [str(rng.randint(620, 990)), width, str(rng.choice((28, 30, 32, 34)))], [], []
+    sizes = make_sizes_mm(rng, concept)
     if concept == "roller_set":
-        return [show(size) for size in rng.choice(ROLLER_SIZES)], [show(rng.randint(8, 60) / 2) + " g"], []
+        return sizes, [show(rng.randint(8, 60) / 2) + " g"], []
     if concept in ("contra_spring", "clutch_spring"):
-        return [], [f"{rng.randrange(800, 2100, 100)} rpm"], [rng.choice(COLOURS)]
-    if concept == "oil_seal":
-        inner = rng.randint(10, 35)
-        return [str(inner), str(inner + rng.randint(8, 20)), str(rng.randint(4, 10))], [], []
-    if concept == "brake_disc":
-        return [str(rng.randrange(155, 245, 5)), str(rng.randint(48, 64)), show(rng.choice((3, 3.5, 4)))], [], []
-    if concept == "brake_shoes":
-        return [str(rng.randrange(90, 145, 5)), str(rng.randint(20, 32))], [], []
-    if concept in ("drive_boss", "fuel_hose"):
-        inner = rng.randint(4, 20)
-        return [show(inner), show(inner + rng.randint(3, 30) + 0.5 * rng.randint(0, 1))], [], []
-    if concept == "piston_kit":
-        return [show(rng.randint(156, 250) / 4), str(rng.choice((10, 12, 13, 14, 15)))], [], []
-    if spans.get(concept):
-        return [str(rng.randrange(*spans[concept]))], [], []
-    return [], [], []
+        return sizes, [f"{rng.randrange(800, 2100, 100)} rpm"], [rng.choice(COLOURS)]
+    return sizes, [], []
 
 
 def clip(rng: random.Random, word: str) -> str:
@@ -135,14 +132,20 @@ def make_row(rng: random.Random, makers: list[str], codes: list[str], number: st
         sizes, shown = [show(size) for size in BEARINGS[designation]], [designation]
     thread = ""
     if concept == "nut":
-        sizes = [str(rng.choice((10, 12, 14, 16))), rng.choice(("1", "1.25", "1.5")), str(rng.randint(17, 24))]
+        sizes = [
+            str(rng.choice((10, 12, 14, 16))),
+            rng.choice(("1", "1.25", "1.5")),
+            str(rng.randint(17, 24)),
+        ]
         thread, shown = f"M{sizes[0]}x{sizes[1]} AF{sizes[2]}", []
     if rng.random() < 0.15:
         name = " ".join(clip(rng, word) if rng.random() < 0.6 else word for word in name.split())
     if concept in ("roller_set", "oil_seal", "brake_disc") and rng.random() < 0.5:
         shown = shown[:1] + rng.sample(shown[1:], len(shown) - 1)
     parts = [name, write_sizes(rng, shown) if shown else "", thread, *typed, *words]
-    parts += [f"{rng.choice(('fits', 'for'))} {rng.choice(('/', ', ', ' ')).join(engines)}" if engines else ""]
+    parts += [
+        f"{rng.choice(('fits', 'for'))} {rng.choice(('/', ', ', ' ')).join(engines)}" if engines else ""
+    ]
     parts += [rng.choice(EXTRAS) if rng.random() < 0.7 else ""]
     parts = [part for part in parts if part]
     rng.shuffle(parts)
@@ -153,7 +156,9 @@ def make_row(rng: random.Random, makers: list[str], codes: list[str], number: st
 
 
 def make_part_number(rng: random.Random) -> str:
-    shape = rng.choice(["999-999-999", "99999-AA999", "AA99.99999", "A99 AA 99999", "AA 9999 999", "999 999 999"])
+    shape = rng.choice(
+        ["999-999-999", "99999-AA999", "AA99.99999", "A99 AA 99999", "AA 9999 999", "999 999 999"]
+    )
     letters = "ABCDEFGHJKMNPRTUVWXY"
     return "".join(
         rng.choice("0123456789") if c == "9" else rng.choice(letters) if c == "A" else c for c in shape
@@ -161,11 +166,26 @@ def make_part_number(rng: random.Random) -> str:
 
 
 def make_makers(rng: random.Random) -> list[str]:
-    starts = ["Bra", "Ol", "Tren", "Mös", "Kal", "Vir", "Sund", "Por", "Gri", "Hel", "Nam", "Zor", "Fel", "Lum"]
+    starts = [
+        "Bra",
+        "Ol",
+        "Tren",
+        "Mös",
+        "Kal",
+        "Vir",
+        "Sund",
+        "Por",
+        "Gri",
+        "Hel",
+        "Nam",
+        "Zor",
+        "Fel",
+        "Lum",
+    ]
     middles = ["da", "vo", "ri", "ke", "lu", "ma", "sti", "no"]
     ends = ["nex", "tor", "vik", "mark", "lin", "rosa", "kov", "bert", "dal"]
     names = {rng.choice(starts) + rng.choice(middles) + rng.choice(ends) for _ in range(70)}
-    return sorted(names) + ["Tessarine Works", "Oldra Nord"]
+    return [*sorted(names), "Tessarine Works", "Oldra Nord"]
 
 
 def make_catalogue(rng: random.Random) -> list[Row]:
@@ -183,10 +203,11 @@ def make_catalogue(rng: random.Random) -> list[Row]:
     return [make_row(rng, makers, codes, number) for number in numbers]
 
 
-ONES = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-    "seventeen eighteen nineteen"
-).split()
+ONES_TEXT = """
+    zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen
+    seventeen eighteen nineteen
+"""
+ONES = ONES_TEXT.split()
 TENS = ["", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 
 
@@ -256,7 +277,9 @@ class Asker:
     def pick(self) -> tuple[Row, str, str]:
         """A row, and the engine code and the maker that the question names (or not)."""
         row = self.rng.choice(self.rows)
-        code = self.rng.choice(row.codes) if row.codes and (not row.numbers or self.rng.random() < 0.3) else ""
+        code = (
+            self.rng.choice(row.codes) if row.codes and (not row.numbers or self.rng.random() < 0.3) else ""
+        )
         return row, code, row.maker if self.rng.random() < 0.3 else ""
 
     def write(self, row: Row, *, sizes: str, name: str) -> str:
@@ -328,7 +351,9 @@ class Asker:
         if choice < 0.3:
             return Asked("nothing", f"QJZ-{rng.randrange(10**7, 10**8)}", frozenset())
         if choice < 0.55:
-            return Asked("nothing", f"{self.name(row)} QY{rng.randrange(61, 99)}Q {maker}".strip(), frozenset())
+            return Asked(
+                "nothing", f"{self.name(row)} QY{rng.randrange(61, 99)}Q {maker}".strip(), frozenset()
+            )
         if len(row.sizes) < 2:
             return None
         sizes = [str(int(float(row.sizes[0])) + rng.randint(1, 9)), *row.sizes[1:]]
@@ -423,7 +448,9 @@ def test_no_question_without_an_answer_gets_a_sure_one(answers):
         one.text for one, match in open_questions if match is not None and match.certainty is Certainty.SURE
     ]
     probable = [
-        one.text for one, match in open_questions if match is not None and match.certainty is Certainty.PROBABLE
+        one.text
+        for one, match in open_questions
+        if match is not None and match.certainty is Certainty.PROBABLE
     ]
     assert sure == []
     assert len(probable) <= len(open_questions) / 20

@@ -1,0 +1,122 @@
+"""Whole look-ups on a few rows: order, certainty, explanations. Makers and numbers are invented."""
+
+import pytest
+
+from kb.rules.match.look_up import look_up
+from kb.rules.match.tokens import RowText
+from kb.terms import Certainty
+
+ROWS = [
+    RowText("ZI18 12928", "Béluna", "V-belt 788 x 17 x 28", codes=("plover-50-s",)),
+    RowText("QQ.5512.78", "Tarvik Nord", "roller weights 16x13 7 g"),
+    RowText("QQ.5512.79", "Tarvik Nord", "roller weights 16x13 8 g, set of 6"),
+    RowText("BK-100200", "Béluna", "starter battery 6V 12Ah"),
+    RowText("BK-100300", "Béluna", "starter battery 12V 9Ah"),
+    RowText("77010-445", "Ostmark", "bearing 6203 2RS"),
+    RowText("77010-446", "Ostmark", "clutch drum dia 105 mm RS50M"),
+    RowText("RAW-900100", "Ostmark", "article without a name", concepts=("drive_belt",), sizes=(669.0, 18.0)),
+]
+
+
+@pytest.fixture(scope="module")
+def ask(make_store):
+    store, analyser = make_store(ROWS)
+    return lambda text: look_up(store, analyser.analyse_question(text)).matches
+
+
+@pytest.mark.parametrize(
+    ("text", "part_number", "certainty"),
+    [
+        ("zi1812928", "ZI18 12928", Certainty.SURE),
+        ("Z118 I2928", "ZI18 12928", Certainty.SURE),
+        ("zi18129", "ZI18 12928", Certainty.PROBABLE),
+        ("zi1812628", "ZI18 12928", Certainty.PROBABLE),
+        ("belt 28x17x788", "ZI18 12928", Certainty.SURE),
+        ("transmission belt seven eighty eight by seventeen by twenty eight", "ZI18 12928", Certainty.SURE),
+        ('cvt belt 31.02 x 0.67"', "ZI18 12928", Certainty.SURE),
+        ("belt plover 50 s", "ZI18 12928", Certainty.SURE),
+        ("variator rollers 16 13 7g", "QQ.5512.78", Certainty.SURE),
+        ("weights 16x13 8 gram tarvik", "QQ.5512.79", Certainty.SURE),
+        ("17 40 12 bearing", "77010-445", Certainty.SURE),
+        ("drive belt 669 18", "RAW-900100", Certainty.SURE),
+        ("clutch bell RS50M", "77010-446", Certainty.SURE),
+        ("have you got ZI18 12928 please", "ZI18 12928", Certainty.SURE),
+    ],
+)
+def test_the_row_that_is_meant_comes_first(ask, text, part_number, certainty):
+    first = ask(text)[0]
+    assert (first.candidate.part_number, first.certainty) == (part_number, certainty)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "belt 787 17 28",
+        "clutch bell RS60M",
+        "roller weights 16x13 7.5 g",
+        "drive belt 788 17 28 RS50M",
+        "oil seal 30 47",
+    ],
+)
+def test_a_size_or_code_that_is_not_there_is_never_more_than_unsure(ask, text):
+    assert all(match.certainty is Certainty.UNSURE for match in ask(text))
+
+
+def test_volt_and_ampere_hours_are_not_mixed_up(ask):
+    assert ask("battery 6V 12Ah")[0].certainty is Certainty.SURE
+    assert ask("battery 12V 6Ah")[0].certainty is Certainty.UNSURE
+
+
+@pytest.mark.parametrize("text", ["rollers 16x7 13 g", "rollers 16x13 16 g", "rollers 7x13 16 g"])
+def test_a_mass_is_not_answered_by_a_width(ask, text):
+    assert all(match.certainty is Certainty.UNSURE for match in ask(text))
+
+
+def test_one_wrong_unit_is_found_but_not_sure(ask):
+    first = ask("roller weights 16x13 7 kg")[0]
+    assert first.candidate.part_number == "QQ.5512.78"
+    assert first.certainty is Certainty.PROBABLE
+    assert "The row gives another unit for '7 kg'." in first.why
+
+
+def test_a_word_not_understood_is_named_and_keeps_the_answer_from_being_sure(ask):
+    first = ask("belt 788 17 28 Zorbeqqua")[0]
+    assert first.certainty is Certainty.PROBABLE
+    assert "Not understood: 'zorbeqqua'." in first.why
+
+
+def test_a_maker_that_was_only_guessed_is_not_sure(ask):
+    first = ask("belt 788 17 28 Belunka")[0]
+    assert first.candidate.part_number == "ZI18 12928"
+    assert first.certainty is Certainty.PROBABLE
+
+
+def test_the_explanation_names_what_agrees_and_what_is_missing(ask):
+    first = ask("belt 788 17 29 beluna")[0]
+    assert first.why == (
+        "Agrees: kind of part 'drive belt'; size '788', '17'; maker 'Beluna'. Not in this row: size '29'."
+    )
+
+
+def test_a_part_number_explains_itself(ask):
+    assert ask("qq551278")[0].why == "The part number agrees. It is 'QQ.5512.78' of Tarvik Nord."
+
+
+def test_rows_with_fewer_other_numbers_come_first(make_store):
+    store, analyser = make_store(
+        [RowText("A-20001", "", "seal 20 35 7 11 99"), RowText("B-20002", "", "seal 20 35 7")]
+    )
+    found = look_up(store, analyser.analyse_question("oil seal 20x35x7"))
+    assert [match.candidate.part_number for match in found.matches] == ["B-20002", "A-20001"]
+
+
+def test_only_as_many_rows_as_wanted(make_store):
+    store, analyser = make_store([RowText(f"A-2000{n}", "", "seal 20 35 7") for n in range(9)])
+    assert len(look_up(store, analyser.analyse_question("seal 20 35 7"), limit=4).matches) == 4
+
+
+def test_the_same_row_gives_the_same_keys_whatever_else_is_stored(make_store):
+    row = RowText("A-1", "Oldra", "brk pad set 12V quadrnt")
+    _, few = make_store([row])
+    _, many = make_store([*ROWS, row, RowText("A-2", "Brk", "quadrnt brk 77")])
+    assert few.analyse_row(row) == many.analyse_row(row)
