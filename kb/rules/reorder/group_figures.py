@@ -12,7 +12,6 @@ from kb.rules.reorder.equivalents import (
     compute_pooled_position,
 )
 from kb.rules.reorder.level import (
-    COVER_CAP_MONTHS,
     DemandAhead,
     ProtectionTime,
     compute_demand_ahead,
@@ -93,7 +92,7 @@ def compute_level_figures(
         ahead,
         service,
         pack=offer.packing.pack if offer else 1,
-        months_of_cover_pieces=COVER_CAP_MONTHS * rate.rate_per_month,
+        rate_per_month=rate.rate_per_month,
     )
     fill = level.fill_rate if is_lead_known else None
     return LevelFigures(level.level, level.reorder_point, service, fill, is_capped=level.is_capped)

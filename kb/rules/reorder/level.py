@@ -18,6 +18,7 @@ from kb.rules.reorder.season import SeasonIndex, compute_exposure_ahead
 
 DAYS_PER_MONTH = 365.25 / 12.0
 COVER_CAP_MONTHS = 12.0
+FAST_MOVER_RATE_PER_MONTH = 1.0
 DEFAULT_REVIEW_DAYS = 7
 DEFAULT_SERVICE = 0.95
 
@@ -187,24 +188,26 @@ def compute_stock_level(
     target: ServiceTarget,
     *,
     pack: int = 1,
-    months_of_cover_pieces: float | None = None,
+    rate_per_month: float = 0.0,
 ) -> StockLevel:
-    """Level, reorder point and fill rate for a target, cut at a year's demand.
+    """Level, reorder point and fill rate for a target; the level of a fast mover is cut at a year's demand.
 
     Args:
         ahead: demand over lead time and protection time.
         target: what share of what.
         pack: pieces in a pack.
-        months_of_cover_pieces: demand of the twelve months ahead [pieces]; None = no cap.
+        rate_per_month: pieces a month; from 1 on the level is cut at twelve times of it.
 
-    Source: the cap is common practice, no source. It is never below one piece.
+    Source: the cap is common practice, no source. Slow parts are left out of it: one piece of them is
+    more than a year's demand anyway, and on real car-parts sales a cap on all parts took 2.5 % of the
+    pieces served (service 98 %, lead time two months).
     """
     if target.kind is ServiceKind.FILL_RATE:
         wanted = compute_level_for_fill_rate(target.share, ahead.lead_time, protection=ahead.protection)
     else:
         wanted = compute_level(ahead.protection, target.share, pack=pack)
     level = wanted
-    if months_of_cover_pieces is not None:
-        level = min(wanted, max(ceil(months_of_cover_pieces), 1))
+    if rate_per_month >= FAST_MOVER_RATE_PER_MONTH:
+        level = min(wanted, ceil(COVER_CAP_MONTHS * rate_per_month))
     fill = compute_fill_rate(level, ahead.lead_time, protection=ahead.protection)
     return StockLevel(level, level - 1, level < wanted, fill)

@@ -254,12 +254,12 @@ def test_economic_quantity_and_price_break_enlarge_the_line():
 
 
 def test_warnings_name_what_was_cut_and_what_the_caller_knows():
-    slow = DemandRate(0.06, 3.0, 9.0, 1.0)
+    slow_supplier = replace(OFFER, packing=Packing(50), lead_time_days=365)
     line = compute_stock_line(
         make_group(
             0,
-            rate=slow,
-            offer=replace(OFFER, packing=Packing(50), lead_time_days=120),
+            rate=DemandRate(1.0, 3.0, 9.0, 1.0),
+            offer=slow_supplier,
             policy=StockPolicy(ServiceTarget(0.99, ServiceKind.FILL_RATE)),
             warnings=(StockWarning.EXCLUDED_DEMAND,),
         ),
@@ -270,7 +270,7 @@ def test_warnings_name_what_was_cut_and_what_the_caller_knows():
         StockWarning.LEVEL_CAPPED,
         StockWarning.PACK_BEYOND_A_YEAR,
     )
-    assert (line.target.level, line.order.quantity) == (1, 50)
+    assert (line.target.level, line.order.quantity) == (12, 50)
 
 
 def test_part_not_worth_stocking_is_not_listed_when_empty():
