@@ -24,6 +24,7 @@ PART_NUMBER_CHARACTERS = 64
 NAME_CHARACTERS = 200
 LONGEST_NUMBER = 15
 
+_LETTER_OR_DIGIT = re.compile(r"[0-9A-Za-z]")
 _NUMBER = re.compile(r"-?[0-9]{1,15}(?:\.[0-9]{1,15})?")
 _WHOLE_NUMBER = re.compile(r"-?[0-9]{1,15}")
 _DECIMAL_COMMA = re.compile(r"-?[0-9]+,[0-9]+")
@@ -123,7 +124,7 @@ class PartNumber:
         text = Name(self.limit).parse(text)
         if not text.isascii():
             self._refuse_look_alikes(text)
-        if not part_number_key(text):
+        if _LETTER_OR_DIGIT.search(text) is None and not part_number_key(text):
             raise BadInput(
                 f"Part number '{shorten(text)}' has neither letters nor digits; "
                 "write the number as printed on the part."

@@ -53,7 +53,7 @@ class RowReader:
         self._empty: Values = {column.value_name: None for column in sheet.columns}
         by_name = {column.name: column for column in sheet.columns}
         self._plan: list[tuple[int, str, dict[str, Any], Column]] = [
-            (index, by_name[name].value_name, {"": None}, by_name[name])
+            (index, by_name[name].value_name, {}, by_name[name])
             for index, name in enumerate(heading)
             if name in by_name
         ]
@@ -75,6 +75,8 @@ class RowReader:
         problems: list[Problem] = []
         for index, value_name, remembered, column in self._plan:
             cell = cells[index]
+            if not cell:
+                continue
             value = remembered.get(cell, _MISSING)
             if value is _MISSING:
                 value = self._read_cell(cell, column, line, problems)

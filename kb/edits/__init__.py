@@ -5,6 +5,7 @@
 - ``names``: ids of rows that are known by one name
 - ``part_index``: ids of parts by maker and part number
 - ``batches``: an import batch and its journal
+- ``bulk``: many rows inserted at once
 - ``catalogue``: rows of any kind of sheet compared with what is stored, then added or changed
 - ``parts``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
 - ``money``: minor units of currencies

@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, bindparam, func, insert, select, update
 from sqlmodel import SQLModel
 
+from kb.edits.bulk import insert_rows
 from kb.edits.target import Values
 
 IMPORT_BATCH = "import_batch"
@@ -87,7 +88,7 @@ class OpenBatch:
         self.find_last_id_before(table)
         for row in rows:
             row["batch_id"] = batch_id
-        self.connection.execute(insert(table), rows)
+        insert_rows(self.connection, table, rows)
 
     def find_last_id_before(self, table: Table) -> int:
         """Highest id that the table had before this batch wrote to it."""
@@ -145,21 +146,26 @@ class OpenBatch:
 
     def _build_runs(self, table_name: str) -> list[Values]:
         table = _get_table(table_name)
-        ids = self.connection.execute(
-            select(table.c.id)
-            .where(table.c.id > self._last_id_before[table_name], table.c.batch_id == self._id)
-            .order_by(table.c.id)
-        ).scalars()
+        added = (table.c.id > self._last_id_before[table_name]) & (table.c.batch_id == self._id)
+        first, last, count = self.connection.execute(
+            select(func.min(table.c.id), func.max(table.c.id), func.count()).where(added)
+        ).one()
+        if count == 0:
+            return []
+        runs = [(first, last)]
+        if last - first + 1 != count:  # another writer took ids in between
+            ids = self.connection.execute(select(table.c.id).where(added).order_by(table.c.id))
+            runs = find_runs(ids.scalars())
         return [
             {
                 "batch_id": self._id,
                 "table_name": table_name,
-                "row_id": first,
-                "last_row_id": last,
+                "row_id": run_first,
+                "last_row_id": run_last,
                 "action": "added",
                 "before_json": None,
             }
-            for first, last in find_runs(ids)
+            for run_first, run_last in runs
         ]
 
 

@@ -5,9 +5,8 @@ with other values it is changed and its values before go to the batch's journal.
 problem with its line; the caller takes everything back when there is one.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from operator import itemgetter
 from typing import Any
 
 from sqlalchemy import Connection, Table, select
@@ -17,7 +16,7 @@ from kb.edits.batches import BatchOrigin, OpenBatch
 from kb.edits.names import NameIndex
 from kb.edits.part_index import PartIndex
 from kb.edits.problem import Problem, shorten
-from kb.edits.target import InputRow, NameReference, PartReference, Target, Values
+from kb.edits.target import InputRow, NameReference, PartReference, Target, Values, build_getter
 from kb.terms import SourceKind
 
 SHOWN_PROBLEMS = 100
@@ -119,7 +118,8 @@ class SheetEdit:
         column, id_column = reference.column, reference.id_column
         names = {row.values[column] for row in rows}
         if reference.on_demand:
-            self.edit.add_names(reference.table, (name for name in _drop_none(rows, column)))
+            met = dict.fromkeys(row.values[column] for row in rows)  # each once, in the order met
+            self.edit.add_names(reference.table, [name for name in met if name is not None])
         if reference.table == "source" and None in names:
             self.edit.add_names("source", [""], kind=str(SourceKind.NOT_STATED))
         index = self.edit.get_names(reference.table)
@@ -235,6 +235,9 @@ class SheetEdit:
     def _read_stored(self, rows: list[InputRow]) -> dict[Any, tuple[int, int | None, Any]]:
         """Stored rows that may be meant: by identity the id, the batch and the values."""
         target, columns = self.target, self.table.c
+        last_id = self.edit.batch.find_last_id_before(self.table)
+        if last_id == 0:
+            return {}
         probe = target.probe
         wanted = {row.values[probe] for row in rows}
         question = select(
@@ -244,29 +247,10 @@ class SheetEdit:
             *(columns[name] for name in target.values),
         ).where(
             columns[probe].in_(list(wanted)),
-            columns.id <= self.edit.batch.find_last_id_before(self.table),
+            columns.id <= last_id,
         )
         end = 2 + len(target.identity)
         return {
             tuple(row[2:end]): (row[0], row[1], tuple(row[end:]))
             for row in self.edit.connection.execute(question)
         }
-
-
-def _drop_none(rows: list[InputRow], column: str) -> list[str]:
-    return [row.values[column] for row in rows if row.values[column] is not None]
-
-
-def build_getter(columns: Sequence[str]) -> Callable[[Values], tuple[Any, ...]]:
-    """Function that takes the values of some columns out of a row, always as a tuple.
-
-    Example:
-        >>> build_getter(["a"])({"a": 1, "b": 2})
-        (1,)
-    """
-    if not columns:
-        return lambda _values: ()
-    if len(columns) == 1:
-        only = columns[0]
-        return lambda values: (values[only],)
-    return itemgetter(*columns)

@@ -31,9 +31,16 @@ class PartIndex:
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
         self._by_key: dict[tuple[int, str], list[KnownPart]] = {}
+        self._keys: dict[str, str] = {}
 
     def read(self, part_numbers: Iterable[str]) -> None:
         """Look up all parts whose letters and digits are those of the given numbers; forgets earlier ones."""
+        self._by_key = {}
+        self._keys = {number: part_number_key(number) for number in set(part_numbers)}
+        self.read_again()
+
+    def read_again(self) -> None:
+        """Look up the same numbers once more, after parts were added."""
         self._by_key = {}
         table = SQLModel.metadata.tables["part"]
         columns = (
@@ -43,15 +50,19 @@ class PartIndex:
             table.c.part_number_key,
             table.c.part_type,
         )
-        for keys in _split(sorted({part_number_key(number) for number in part_numbers})):
+        for keys in _split(sorted(set(self._keys.values()))):
             for row_id, maker_id, number, key, part_type in self._connection.execute(
                 select(*columns).where(table.c.part_number_key.in_(keys)).order_by(table.c.id)
             ):
                 self._by_key.setdefault((maker_id, key), []).append(KnownPart(row_id, number, part_type))
 
+    def get_key(self, part_number: str) -> str:
+        """Letters and digits of a number that was looked up."""
+        return self._keys[part_number]
+
     def find_exact(self, maker_id: int, part_number: str) -> KnownPart | None:
         """The part with exactly this number."""
-        for part in self._by_key.get((maker_id, part_number_key(part_number)), ()):
+        for part in self._by_key.get((maker_id, self._keys[part_number]), ()):
             if part.part_number == part_number:
                 return part
         return None
@@ -61,7 +72,7 @@ class PartIndex:
         exact = self.find_exact(maker_id, part_number)
         if exact is not None:
             return [exact]
-        return list(self._by_key.get((maker_id, part_number_key(part_number)), ()))
+        return list(self._by_key.get((maker_id, self._keys[part_number]), ()))
 
     def format_nearest(self, maker_id: int, part_number: str) -> str:
         """Half a sentence with the nearest part numbers of the maker."""

@@ -6,7 +6,6 @@ from sqlmodel import SQLModel
 from kb.edits.catalogue import SheetEdit
 from kb.edits.problem import Problem
 from kb.edits.target import InputRow, Values
-from kb.notation.part_number import part_number_key
 
 
 def prepare_parts(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
@@ -24,7 +23,14 @@ def prepare_parts(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
                 (stored.part_type, "is stored") if stored else (part_type, f"stands in line {row.line}")
             )
             if stored is None:
-                missing.append(_build_part(maker_id, number, part_type))
+                missing.append(
+                    {
+                        "maker_id": maker_id,
+                        "part_number": number,
+                        "part_number_key": index.get_key(number),
+                        "part_type": part_type,
+                    }
+                )
         known_type, where = types[maker_id, number]
         if known_type == part_type:
             kept.append(row)
@@ -36,19 +42,10 @@ def prepare_parts(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
             sheet.refuse(Problem(row.line, "part_type", part_type, message))
     if missing:
         sheet.edit.batch.add_rows(_get_part_table(), missing)
-        index.read(row.values["part_number"] for row in rows)
+        index.read_again()
     for row in kept:
         _replace_by_id(sheet, row.values)
     return kept
-
-
-def _build_part(maker_id: int, number: str, part_type: str) -> Values:
-    return {
-        "maker_id": maker_id,
-        "part_number": number,
-        "part_number_key": part_number_key(number),
-        "part_type": part_type,
-    }
 
 
 def _replace_by_id(sheet: SheetEdit, values: Values) -> None:

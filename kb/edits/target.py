@@ -1,7 +1,8 @@
 """How the rows of a kind of sheet land in a table: which columns name a row, which refer to others."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -76,3 +77,18 @@ class Target:
 
 SOURCE = NameReference(column="source", id_column="source_id", table="source", noun="Source")
 ENGINE = NameReference(column="engine", id_column="engine_id", table="engine", noun="Engine")
+
+
+def build_getter(columns: Sequence[str]) -> Callable[[Values], tuple[Any, ...]]:
+    """Function that takes the values of some columns out of a row, always as a tuple.
+
+    Example:
+        >>> build_getter(["a"])({"a": 1, "b": 2})
+        (1,)
+    """
+    if not columns:
+        return lambda _values: ()
+    if len(columns) == 1:
+        only = columns[0]
+        return lambda values: (values[only],)
+    return itemgetter(*columns)

@@ -18,6 +18,11 @@ ADD_FAMILY = text("INSERT INTO family (family) VALUES (:family)")
 COUNT_FAMILIES = text("SELECT count(*) FROM family")
 
 
+def add_twice(session, family):
+    session.execute(ADD_FAMILY, {"family": family})
+    session.execute(ADD_FAMILY, {"family": family})
+
+
 @pytest.mark.parametrize(
     ("pragma", "value"),
     [("journal_mode", "wal"), ("synchronous", 2), ("foreign_keys", 1), ("busy_timeout", 5000)],
@@ -50,8 +55,7 @@ def test_writer_commits_when_its_block_ends_well(database):
 
 def test_writer_leaves_nothing_when_its_block_fails(database):
     with pytest.raises(IntegrityError), open_writer(database) as session:
-        session.execute(ADD_FAMILY, {"family": "finch"})
-        session.execute(ADD_FAMILY, {"family": "finch"})
+        add_twice(session, "finch")
     with open_reader(database) as session:
         assert session.execute(COUNT_FAMILIES).scalar() == 0
 
