@@ -158,12 +158,12 @@ def test_reorder_point_is_one_below_the_level():
 @pytest.mark.parametrize(
     ("rate", "level", "is_capped"),
     [
-        (0.0, 18, False),
-        (0.99, 18, False),
+        (0.0, 19, False),
+        (0.99, 19, False),
         (1.0, 12, True),
-        (1.02, 13, True),
-        (1.5, 18, False),
-        (9.0, 18, False),
+        (1.5, 18, True),
+        (1.51, 19, False),
+        (9.0, 19, False),
     ],
 )
 def test_level_of_a_fast_mover_beyond_a_years_demand_is_cut_and_says_so(rate, level, is_capped):
