@@ -6,6 +6,6 @@
 - ``needs``: belts, rollers, springs, sizes, wear limits, fasteners
 - ``parts``: parts, fits, replacements, trade names
 - ``stock``: suppliers, offers, stock, demand
-- ``service``: jobs, job steps, tools
+- ``service``: jobs, job steps, tools, symptoms and their causes
 - ``catalogue``: all sheets of a catalogue folder in the order in which they are loaded
 """

@@ -26,4 +26,6 @@ SHEETS: tuple[Sheet, ...] = (
     service.JOB_STEPS,
     service.TOOLS,
     parts.TRADE_NAMES,
+    service.SYMPTOMS,
+    service.SYMPTOM_CAUSES,
 )

@@ -1,13 +1,15 @@
-"""Sheets of jobs with their steps, and of tools."""
+"""Sheets of jobs with their steps, of tools, and of symptoms with what may cause them."""
 
 from collections.abc import Iterator
 
 from importers.columns import Column, Flag, Name, Number, WholeNumber, build_word
-from importers.sheets.sheet import NOTE, WORDS, Sheet, check_order
-from kb.edits.target import NameReference, Target, Values
+from importers.sheets.sheet import NOTE, SOURCE_COLUMN, WORDS, Sheet, check_order
+from kb.edits.target import SOURCE, NameReference, Target, Values
 from kb.terms import Position, ToolKind
 
 TOOL_TORQUE_NM = Number(0, 2_000, "N·m", above=True)
+
+JOB = NameReference(column="job", id_column="job_id", table="job", noun="Job")
 
 JOBS = Sheet(
     kind="jobs",
@@ -33,7 +35,7 @@ JOB_STEPS = Sheet(
         identity=("job_id", "step"),
         probe="job_id",
         values=("text", "position", "needs_part", "fastener", "tool", "consumable", "caution"),
-        names=(NameReference(column="job", id_column="job_id", table="job", noun="Job"),),
+        names=(JOB,),
     ),
 )
 
@@ -66,4 +68,47 @@ TOOLS = Sheet(
         values=("kind", "size_mm", "min_nm", "max_nm", "owned", "note"),
     ),
     check=_check_tool,
+)
+
+SYMPTOMS = Sheet(
+    kind="symptoms",
+    columns=(
+        Column("symptom", Name(), required=True),
+        Column("title", WORDS, required=True),
+        Column("words", NOTE),
+        Column("note", NOTE),
+        SOURCE_COLUMN,
+    ),
+    target=Target(
+        table="symptom",
+        identity=("symptom",),
+        probe="symptom",
+        values=("title", "words", "note", "source_id"),
+        names=(SOURCE,),
+    ),
+)
+
+SYMPTOM_CAUSES = Sheet(
+    kind="symptom_causes",
+    columns=(
+        Column("symptom", Name(), required=True),
+        Column("order", WholeNumber(1, 1_000), required=True),
+        Column("position", build_word(Position)),
+        Column("cause", NOTE, required=True),
+        Column("check", NOTE),
+        Column("quantity", Name()),
+        Column("job", Name()),
+        SOURCE_COLUMN,
+    ),
+    target=Target(
+        table="symptom_cause",
+        identity=("symptom_id", "order", "source_id"),
+        probe="symptom_id",
+        values=("position", "cause", "check", "quantity", "job_id"),
+        names=(
+            NameReference(column="symptom", id_column="symptom_id", table="symptom", noun="Symptom"),
+            JOB,
+            SOURCE,
+        ),
+    ),
 )

@@ -6,7 +6,7 @@
 - ``needs``: belts, rollers, springs, bearings and seals, wear limits, fasteners that engines ask for
 - ``parts``: makers, parts, what each source says of a part, fit records, replacements, trade names
 - ``stock``: suppliers, offers, places, stock ledger, demand
-- ``service``: jobs, steps, tools
+- ``service``: jobs, steps, tools, symptoms and their causes
 
 Every fact row points at its source and at the import batch that wrote it. A value that another source
 states differently is another row: nothing overwrites silently.

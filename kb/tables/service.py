@@ -1,6 +1,6 @@
-"""Jobs with their steps, and the tools of the shop."""
+"""Jobs with their steps, the tools of the shop, and symptoms with what may cause them."""
 
-from sqlalchemy import UniqueConstraint
+from sqlalchemy import CheckConstraint, Text, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from kb.tables.columns import build_positive_checks, build_primary_key, build_reference, build_word_check
@@ -59,4 +59,40 @@ class Tool(SQLModel, table=True):
     max_nm: float | None = None
     owned: bool | None = None
     note: str | None = None
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
+
+
+class Symptom(SQLModel, table=True):
+    """What a rider complains of. ``words`` are ways to say it, with semicolons between them."""
+
+    __tablename__ = "symptom"
+
+    id: int | None = build_primary_key()
+    symptom: str = Field(unique=True)
+    title: str
+    words: str | None = Field(default=None, sa_type=Text)
+    note: str | None = None
+    source_id: int = build_reference("source.id")
+    batch_id: int | None = build_reference("import_batch.id", nullable=True)
+
+
+class SymptomCause(SQLModel, table=True):
+    """What may cause a symptom, in the order in which to look, as one source states it."""
+
+    __tablename__ = "symptom_cause"
+    __table_args__ = (
+        UniqueConstraint("symptom_id", "order", "source_id"),
+        build_word_check("position", Position),
+        CheckConstraint('"order" > 0', name="order_positive"),
+    )
+
+    id: int | None = build_primary_key()
+    symptom_id: int = build_reference("symptom.id")
+    order: int
+    position: str | None = None
+    cause: str
+    check: str | None = None
+    quantity: str | None = None
+    job_id: int | None = build_reference("job.id", nullable=True)
+    source_id: int = build_reference("source.id")
     batch_id: int | None = build_reference("import_batch.id", nullable=True)

@@ -262,6 +262,24 @@ def upgrade():
         batch_op.create_index(batch_op.f("ix_part_part_number_key"), ["part_number_key"], unique=False)
 
     op.create_table(
+        "symptom",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("symptom", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("title", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=True),
+        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
+        sa.Column("source_id", sa.Integer(), nullable=False),
+        sa.Column("batch_id", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["batch_id"], ["import_batch.id"], name=op.f("fk_symptom_batch_id"), ondelete="RESTRICT"
+        ),
+        sa.ForeignKeyConstraint(
+            ["source_id"], ["source.id"], name=op.f("fk_symptom_source_id"), ondelete="RESTRICT"
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_symptom")),
+        sa.UniqueConstraint("symptom", name=op.f("uq_symptom_symptom")),
+    )
+    op.create_table(
         "belt_need",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("engine_id", sa.Integer(), nullable=False),
@@ -846,6 +864,40 @@ def upgrade():
         batch_op.create_index("ix_stock_movement_part_location", ["part_id", "location_id"], unique=False)
 
     op.create_table(
+        "symptom_cause",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("symptom_id", sa.Integer(), nullable=False),
+        sa.Column("order", sa.Integer(), nullable=False),
+        sa.Column("position", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
+        sa.Column("cause", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("check", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
+        sa.Column("quantity", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
+        sa.Column("job_id", sa.Integer(), nullable=True),
+        sa.Column("source_id", sa.Integer(), nullable=False),
+        sa.Column("batch_id", sa.Integer(), nullable=True),
+        sa.CheckConstraint(
+            "position IN ('drive_belt', 'rollers', 'sliders', 'clutch_springs', 'contra_spring', 'clutch_shoes', 'clutch_bell', 'variator', 'ramp_plate', 'drive_boss', 'drive_face', 'driven_face', 'torque_driver', 'guide_pins', 'torque_driver_seal', 'torque_driver_o_ring', 'shaft_o_ring', 'cover_bearing', 'driven_needle_bearing', 'crank_nut', 'bell_nut', 'clutch_nut', 'cover_screws', 'airbox_screws', 'cover_gasket', 'cover_dowels', 'kick_gear', 'restrictor_washer')",
+            name=op.f("ck_symptom_cause_position_word"),
+        ),
+        sa.CheckConstraint('"order" > 0', name=op.f("ck_symptom_cause_order_positive")),
+        sa.ForeignKeyConstraint(
+            ["batch_id"], ["import_batch.id"], name=op.f("fk_symptom_cause_batch_id"), ondelete="RESTRICT"
+        ),
+        sa.ForeignKeyConstraint(
+            ["job_id"], ["job.id"], name=op.f("fk_symptom_cause_job_id"), ondelete="RESTRICT"
+        ),
+        sa.ForeignKeyConstraint(
+            ["source_id"], ["source.id"], name=op.f("fk_symptom_cause_source_id"), ondelete="RESTRICT"
+        ),
+        sa.ForeignKeyConstraint(
+            ["symptom_id"], ["symptom.id"], name=op.f("fk_symptom_cause_symptom_id"), ondelete="RESTRICT"
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_symptom_cause")),
+        sa.UniqueConstraint(
+            "symptom_id", "order", "source_id", name=op.f("uq_symptom_cause_symptom_id_order_source_id")
+        ),
+    )
+    op.create_table(
         "vehicle",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("make", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
@@ -925,6 +977,7 @@ def downgrade():
         batch_op.drop_index(batch_op.f("ix_vehicle_engine_id"))
 
     op.drop_table("vehicle")
+    op.drop_table("symptom_cause")
     with op.batch_alter_table("stock_movement", schema=None) as batch_op:
         batch_op.drop_index("ix_stock_movement_part_location")
 
@@ -978,6 +1031,7 @@ def downgrade():
 
     op.drop_table("demand")
     op.drop_table("belt_need")
+    op.drop_table("symptom")
     with op.batch_alter_table("part", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_part_part_number_key"))
 
