@@ -26,7 +26,7 @@ _NO_SEAL = frozenset({"NR"})
 _SEAL_LETTERS = r"[0-9]?Z|[0-9]?[RSZDLUVNKEHBPW]{2,4}[0-9]?"
 
 _BEARING = Notation("Bearing code", "write the code with its suffixes, for example 6202-2RS C3 or HK2016")
-_CODE = r"(?P<needle>HK) ?(?P<needle_size>[0-9]{4})|(?P<ball>6[0-9]{2,4}|160[0-9]{2})"
+_CODE = r"(?P<needle>HK) ?(?P<needle_size>[0-9]{4})|(?P<ball>6[0-9]{2,3}|(?:618|619|160)[0-9]{2})"
 _SUFFIX = r"(?:(?: ?[-/] ?| )[0-9A-Z]+)*"
 
 
@@ -49,6 +49,12 @@ def _bore_of_code(code: str) -> float:
     if len(code) == 3:
         return float(code[-1])
     return _SMALL_BORES_MM.get(code[-2:], float(code[-2:]) * 5)
+
+
+def _has_unclear_end(code: str, glued: str | None) -> bool:
+    """Whether the last figure may begin the suffix, as in 6082RS: the code 608 with seal 2RS."""
+    is_possible = code[-1] == "2" and bool(glued)
+    return is_possible and not find_bearing_dimensions(code) and bool(find_bearing_dimensions(code[:-1]))
 
 
 def _suffixes_of(written: str, raw: str) -> tuple[str | None, str | None]:
@@ -105,7 +111,7 @@ def parse_bearing(text: str) -> BearingReading:
         return envelope
     pattern = rf"(?:{_CODE})(?P<glued>[A-Z][0-9A-Z]*)?(?P<suffixes>{_SUFFIX})"
     found = re.fullmatch(pattern, cleaned.text.upper())
-    if found is None:
+    if found is None or (found["ball"] and _has_unclear_end(found["ball"], found["glued"])):
         problem = "is no code of a deep-groove ball or drawn-cup needle bearing"
         raise _BEARING.refuse(text, problem, reason=Refusal.NOT_RECOGNISED)
     seal, clearance = _suffixes_of(f"{found['glued'] or ''} {found['suffixes']}", text)

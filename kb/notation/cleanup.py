@@ -30,7 +30,7 @@ _AFTER_NORMALISING = {
     **dict.fromkeys(map(ord, "×✕✖\u0445\u0425"), "x"),
     **dict.fromkeys(map(ord, "\u041c\u043c"), "M"),
     **dict.fromkeys(map(ord, "Øø⌀"), None),
-    **dict.fromkeys(map(ord, "·⋅∙•・"), "."),
+    **dict.fromkeys(map(ord, "·⋅∙•・。"), "."),
 }
 _CHANGED_VALUE = ("<super>", "<fraction>", "<circle>")
 

@@ -58,7 +58,7 @@ def parse_o_ring(text: str) -> ORingReading:
         (14.8, 2.0)
     """
     cleaned = clean_numbers(text, _O_RING)
-    plain = re.sub(r"(?<=[0-9]) ?MM(?![A-WYZ])", "", cleaned.text.upper())
+    plain = re.sub(r"(?<=[0-9]) ?MM", "", cleaned.text.upper())
     code = _find_code(plain)
     if code:
         return _reading_of_code(code, cleaned, text)
@@ -69,7 +69,7 @@ def parse_o_ring(text: str) -> ORingReading:
     values = [parse_number(token) for token in re.findall(NUMBER, plain)]
     if len(values) != 2:
         reason = Refusal.TOO_FEW_NUMBERS if len(values) < 2 else Refusal.TOO_MANY_NUMBERS
-        raise _O_RING.refuse(text, f"has {len(values)} sizes where two are due", reason=reason)
+        raise _O_RING.refuse(text, f"needs two sizes and has {len(values)}", reason=reason)
     section_mm, id_mm = sorted(values)
     if not 0 < section_mm < id_mm <= LARGEST_MM:
         problem = f"needs a section above 0 and below the inside diameter, which is at most {LARGEST_MM:g} mm"

@@ -10,64 +10,38 @@ import re
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from typing import Any
+from importlib import import_module
+from typing import Any, cast
 
 from kb.errors import BadInput, BadNotation
-from kb.notation.bearing import format_bearing, parse_bearing
-from kb.notation.belt import format_belt, parse_belt
-from kb.notation.belt_inch import format_belt_inch, parse_belt_inch
-from kb.notation.belt_wide import REFERENCE_WIDTHS_MM, format_belt_wide, parse_belt_wide
 from kb.notation.cleanup import clean, clean_numbers
-from kb.notation.engine import format_engine, parse_engine
-from kb.notation.gtin import format_gtin, parse_gtin
-from kb.notation.o_ring import format_o_ring, parse_o_ring
-from kb.notation.reading import NUMBER, Notation, Reading, format_number
-from kb.notation.roller import format_roller, parse_roller
-from kb.notation.seal import format_seal, parse_seal
-from kb.notation.spring import format_spring, parse_spring
-from kb.notation.thread import format_thread, parse_thread
-from kb.notation.torque import format_torque, parse_torque
-from kb.notation.tyre import format_tyre, parse_tyre
+from kb.notation.reading import NUMBER, Notation, Reading, show_text
 from kb.terms import Refusal
 
-_PARSERS: dict[str, Callable[[str], Reading]] = {
-    "belt": parse_belt,
-    "belt_wide": parse_belt_wide,
-    "belt_inch": parse_belt_inch,
-    "roller": parse_roller,
-    "thread": parse_thread,
-    "engine": parse_engine,
-    "tyre": parse_tyre,
-    "gtin": parse_gtin,
-    "torque": parse_torque,
-    "bearing": parse_bearing,
-    "seal": parse_seal,
-    "oring": parse_o_ring,
-    "spring": parse_spring,
-}
-_FORMATTERS: dict[str, Callable[[Any], str]] = {
-    "belt": format_belt,
-    "belt_wide": format_belt_wide,
-    "belt_inch": format_belt_inch,
-    "roller": format_roller,
-    "thread": format_thread,
-    "engine": format_engine,
-    "tyre": format_tyre,
-    "gtin": format_gtin,
-    "torque": format_torque,
-    "bearing": format_bearing,
-    "seal": format_seal,
-    "oring": format_o_ring,
-    "spring": format_spring,
+# Kind to the name of its module and of its parse_ and format_ functions. A module is imported when its
+# kind is first asked for: all thirteen together take several times as long to import as the rest.
+_MODULES = {
+    "belt": "belt",
+    "belt_wide": "belt_wide",
+    "belt_inch": "belt_inch",
+    "roller": "roller",
+    "thread": "thread",
+    "engine": "engine",
+    "tyre": "tyre",
+    "gtin": "gtin",
+    "torque": "torque",
+    "bearing": "bearing",
+    "seal": "seal",
+    "oring": "o_ring",
+    "spring": "spring",
 }
 AUTO = "auto"
-KINDS = (*_PARSERS, AUTO)
+KINDS = (*_MODULES, AUTO)
 
 _CODE = Notation(
     "Text", "write a size or code with its unit, or name its kind, for example 788-17-28 or 8-12 N.m"
 )
 _SEPARATOR = r"(?: ?[-x/;,] ?| )"
-_WIDE_SECTIONS = "|".join(re.escape(format_number(w)) for w in REFERENCE_WIDTHS_MM)
 # The form that shows the kind, in the order of the attempts; white space is single, letters are lower.
 _FORMS = (
     ("gtin", r"(?:[0-9]{8}|[0-9]{12,14}|[0-9](?:[ -]?[0-9]){11,13}|\(01\).*|\](?:e0|e4|c1|d2|q3).*)"),
@@ -75,14 +49,14 @@ _FORMS = (
     ("engine", r"\*.*|(?![0-9]+ ?mm$)[a-z0-9|].*"),
     ("thread", r"m ?[0-9].*"),
     ("bearing", r"hk ?[0-9].*|6[0-9]{3}(?: ?[-/] ?| )?[0-9a-z]*[a-z].*"),
-    ("belt_wide", rf"w ?(?:{_WIDE_SECTIONS})[^0-9.].*"),
+    ("belt_wide", r"w ?[0-9.]+[^0-9.].*"),
     ("tyre", r"(?:[0-9]+ ?/ ?[0-9]+|[0-9]\.[0-9]{2}) ?[-br/] ?(?:[89]|1[0-9])(?![0-9.]).*"),
     ("torque", rf".*{NUMBER} ?(?:[a-z].*)"),
     ("roller", rf".*{NUMBER} ?(?:kg|g|gr|grams?)(?![a-wyz]).*"),
     ("spring", r".*[0-9] ?(?:rpm|r/min|1/min)|(?:l0|lo|d|n) ?=.*"),
     ("belt", r".*"),
 )
-# Kinds whose form is so much their own that their refusal explains the text better than "not recognised".
+# Refusals that explain a text better than "not recognised", once its form has shown the kind.
 _TELLING_REFUSALS = frozenset(
     {
         Refusal.UNKNOWN_CLASS_LETTER,
@@ -92,10 +66,22 @@ _TELLING_REFUSALS = frozenset(
         Refusal.CONTRADICTORY,
         Refusal.OUT_OF_RANGE,
         Refusal.MULTIPLE_VALUES,
-        Refusal.AMBIGUOUS_SEPARATOR,
-        Refusal.INCH_THREAD,
     }
 )
+# Any letters behind figures can pass for an engine, any numbers for a belt: there the form tells little.
+_ENGINE_LETTERS = r"(?:[fq][a-z]|[a-z]m)[a-z]"
+
+
+def _parser_of(kind: str) -> Callable[[str], Reading]:
+    name = _MODULES[kind]
+    return cast(Callable[[str], Reading], getattr(import_module(f"kb.notation.{name}"), f"parse_{name}"))
+
+
+def _is_telling(refusal: BadNotation, kind: str, shown: str) -> bool:
+    """Whether a refusal by a kind says more of the text than that its kind is not known."""
+    if kind == "belt" or refusal.reason not in _TELLING_REFUSALS:
+        return False
+    return kind != "engine" or re.search(_ENGINE_LETTERS, shown) is not None
 
 
 def _refuse_auto(text: str, plain: str, first: BadNotation | None) -> BadNotation:
@@ -117,10 +103,9 @@ def _read_by_form(text: str) -> Reading:
         if not re.fullmatch(form, shown):
             continue
         try:
-            return _PARSERS[kind](text)
+            return _parser_of(kind)(text)
         except BadNotation as refusal:
-            is_telling = refusal.reason in _TELLING_REFUSALS and kind != "belt"
-            first = first or (refusal if is_telling else None)
+            first = first or (refusal if _is_telling(refusal, kind, shown) else None)
     raise _refuse_auto(text, plain, first)
 
 
@@ -143,10 +128,11 @@ def read_code(text: str, kind: str = AUTO) -> Reading:
     """
     if kind == AUTO:
         return _read_by_form(text)
-    parser = _PARSERS.get(kind)
-    if parser is None:
-        raise BadInput(f"Kind '{kind}' is not known; write one of {', '.join(KINDS)}.", field="kind")
-    return parser(text)
+    if kind not in _MODULES:
+        raise BadInput(
+            f"Kind '{show_text(kind)}' is not known; write one of {', '.join(KINDS)}.", field="kind"
+        )
+    return _parser_of(kind)(text)
 
 
 def format_code(reading: Reading) -> str:
@@ -156,7 +142,8 @@ def format_code(reading: Reading) -> str:
         >>> format_code(read_code("17,5x788x28"))
         '788-17.5-28'
     """
-    return _FORMATTERS[reading.kind](reading)
+    name = _MODULES[reading.kind]
+    return cast(str, getattr(import_module(f"kb.notation.{name}"), f"format_{name}")(reading))
 
 
 def _json_value(value: Any) -> Any:

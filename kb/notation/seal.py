@@ -43,7 +43,7 @@ def parse_seal(text: str) -> SealReading:
         35.0
     """
     cleaned = clean_numbers(text, _SEAL)
-    plain = re.sub(r"(?<=[0-9]) ?MM(?![A-WYZ])", "", cleaned.text.upper())
+    plain = re.sub(r"(?<=[0-9]) ?MM", "", cleaned.text.upper())
     sizes = rf"{NUMBER}(?:(?: ?[-X/;,] ?| ){NUMBER})*"
     found = re.fullmatch(rf"({_LETTERS})?(?: ?- ?| )?({sizes})(?:(?: ?- ?| )?({_LETTERS}))?", plain)
     if found is None or has_lost_number(plain, "-X/;,") or (found[1] and found[3]):
@@ -52,7 +52,7 @@ def parse_seal(text: str) -> SealReading:
     values = [parse_number(token) for token in re.findall(NUMBER, found[2])]
     if len(values) != 3:
         reason = Refusal.TOO_FEW_NUMBERS if len(values) < 3 else Refusal.TOO_MANY_NUMBERS
-        raise _SEAL.refuse(text, f"has {len(values)} sizes where three are due", reason=reason)
+        raise _SEAL.refuse(text, f"needs three sizes and has {len(values)}", reason=reason)
     width_mm, shaft_mm, bore_mm = sorted(values)
     if width_mm <= 0 or shaft_mm == bore_mm or bore_mm > LARGEST_MM:
         problem = f"needs a width above 0, and a housing above the shaft and at most {LARGEST_MM:g} mm"

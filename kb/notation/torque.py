@@ -18,9 +18,11 @@ from kb.notation.reading import NUMBER, Flag, Notation, Reading, format_number, 
 from kb.terms import Refusal
 from kb.units import NM_PER_KGF_CM, NM_PER_KGF_M, NM_PER_LBF_FT, NM_PER_LBF_IN
 
+SMALLEST_NM = 0.01
 LARGEST_NM = 2000.0
 LARGEST_DEVIATION = 0.03
 _DECIMALS = 2
+_HALF_OF_LAST_DECIMAL = 0.0049
 
 _TORQUE = Notation("Torque", "write a value or a range and N.m, kgf.m, kgf.cm, lbf.ft or lbf.in, "
                    "for example 8-12 N.m")  # fmt: skip
@@ -142,8 +144,8 @@ def _read_one(written: str, raw: str) -> tuple[_Values, str, bool]:
     values = _values_of(numbers, raw)
     factor = _NM_PER_UNIT[unit]
     scaled = [None if v is None else v * factor for v in (values.low, values.nominal, values.high)]
-    if any(v is not None and not 0 < v <= LARGEST_NM for v in scaled):
-        problem = f"is not above 0 and at most {LARGEST_NM:g} N.m"
+    if any(v is not None and not SMALLEST_NM <= v <= LARGEST_NM for v in scaled):
+        problem = f"is not within {SMALLEST_NM:g} to {LARGEST_NM:g} N.m"
         raise _TORQUE.refuse(raw, problem, reason=Refusal.OUT_OF_RANGE)
     return _Values(*scaled), unit, is_assumed
 
@@ -202,7 +204,7 @@ def _format_in_unit(value_nm: float, unit: str) -> float:
     """Shortest value in a unit that gives the same torque in N·m again."""
     factor = _NM_PER_UNIT[unit]
     candidates = (round(value_nm / factor, decimals) for decimals in range(7))
-    return next(v for v in candidates if abs(v * factor - value_nm) < 0.004 and v > 0)
+    return next(v for v in candidates if abs(v * factor - value_nm) < _HALF_OF_LAST_DECIMAL)
 
 
 def format_torque(reading: TorqueReading) -> str:
