@@ -134,7 +134,7 @@ def is_balance_possible(slot_count: int, heavy_count: int) -> bool:
     They can if and only if both the heavy and the light count are sums of prime divisors of the slot count.
 
     Args:
-        slot_count: number of slots, 1 or more.
+        slot_count: number of slots, 2 or more.
         heavy_count: number of heavy rollers, 0 to the number of slots.
 
     Returns:
@@ -170,7 +170,7 @@ def best_slots(slot_count: int, heavy_count: int) -> SlotPlan:
     """Best places for the heavy rollers of a two-mass set, by trying every choice.
 
     Args:
-        slot_count: number of slots, 1 to 16.
+        slot_count: number of slots, 2 to 16.
         heavy_count: number of heavy rollers, 0 to the number of slots.
 
     Returns:
@@ -258,8 +258,8 @@ def _is_sum_of(parts: list[int], total: int) -> bool:
 
 
 def _check_counts(slot_count: int, heavy_count: int) -> None:
-    if slot_count < 1:
-        raise BadInput(f"Slot count '{slot_count}' is below 1; count the rollers.", field="slot_count")
+    if slot_count < 2:
+        raise BadInput(f"Slot count '{slot_count}' is below 2; count the rollers.", field="slot_count")
     if not 0 <= heavy_count <= slot_count:
         raise BadInput(
             f"Heavy count '{heavy_count}' does not lie between 0 and {slot_count}, the slots; count again.",

@@ -207,7 +207,7 @@ def shift_scaling(given: Values) -> Values:
 
 
 def roller_thrust(mass_g: float, radius_mm: float, speed_rpm: float, angles: tuple[float, float]) -> float:
-    """Normal forces of ramp and plate on a roller, solved as a linear system; the axial part of one of them."""
+    """Normal forces of ramp and plate on a roller as a linear system; the axial part of one of them."""
     ramp, plate = (radians(angle) for angle in angles)
     outward = mass_g * constants.gram * radius_mm * constants.milli * rad_per_s(speed_rpm) ** 2
     balance = np.array([[cos(ramp), -cos(plate)], [sin(ramp), sin(plate)]])
