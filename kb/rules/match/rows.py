@@ -1,9 +1,10 @@
 """A catalogue row as index keys: concept, codes, maker, numbers and words, and its part number's keys."""
 
+from collections import Counter
 from collections.abc import Mapping
 
 from kb.rules.match.normal import ROW_LIMIT, encode_token, fold_text, normalise, squeeze
-from kb.rules.match.numbers import Number, format_size_code, list_row_tokens
+from kb.rules.match.numbers import Number, format_number, format_size_code, list_row_tokens
 from kb.rules.match.part_number import format_key, format_look_alike
 from kb.rules.match.phrases import PhraseTable
 from kb.rules.match.pieces import Piece, list_pieces
@@ -34,20 +35,37 @@ def format_maker_token(maker: str) -> str:
     return encode_token("m", squeeze(maker))
 
 
+def _show_size(size: float) -> str:
+    return format_number(f"{size:.3f}")
+
+
 def _list_numbers(pieces: list[Piece], row: RowText, bearing_sizes: BearingSizes) -> list[Number]:
+    """Numbers of the text; then known sizes and sizes behind bearing designations that it does not say."""
     numbers = [piece.as_number() for piece in pieces if piece.kind == "number"]
-    written = {number.text for number in numbers}
-    for size in row.sizes:
-        text = f"{size:.3f}".rstrip("0").rstrip(".")
-        if text not in written:
-            numbers.append(Number(text))
-    for number in tuple(numbers):
-        for size in bearing_sizes.get(number.text, ()) if number.unit is None else ():
-            text = f"{size:g}"
-            if text not in written:
-                written.add(text)
-                numbers.append(Number(text))
+    known = [Number(_show_size(size), unit or None) for size, unit in row.sizes]
+    for number in numbers:
+        if number.unit is None:
+            known.extend(Number(_show_size(size)) for size in bearing_sizes.get(number.text, ()))
+    if not known:
+        return numbers
+    unsaid = Counter(number.text for number in known) - Counter(format_number(n.text) for n in numbers)
+    for number in known:
+        if unsaid[number.text] > 0:
+            unsaid[number.text] -= 1
+            numbers.append(number)
+        elif number.unit and number.unit != "mm":
+            _add_unit(numbers, number)
     return numbers
+
+
+def _add_unit(numbers: list[Number], known: Number) -> None:
+    """Give the unit of a known size to the number of the text that says it without one."""
+    if any(format_number(one.text) == known.text and one.unit == known.unit for one in numbers):
+        return
+    for at, one in enumerate(numbers):
+        if format_number(one.text) == known.text and one.unit is None:
+            numbers[at] = known
+            return
 
 
 def _read_words(words: list[Alternatives], phrases: PhraseTable) -> tuple[str, ...]:

@@ -177,14 +177,14 @@ def rank_certainty(scored: Scored, *, best_score: float) -> Certainty:
 
 
 def _has_doubt(scored: Scored) -> bool:
-    """Whether a unit differs, a word was not understood (it may be a maker), or a maker was only guessed."""
-    if scored.other_units:
-        return True
-    return any(
-        group.kind is GroupKind.UNKNOWN_WORD and len(group.text) >= _LONG_WORD for group in scored.missing
-    ) or any(
-        group.kind is GroupKind.MAKER and find_best_alternative(group, scored.candidate.tokens) < 1.0
+    """Whether a unit differs or lacks, a maker was only guessed, or a word was not understood (a maker?)."""
+    tokens = scored.candidate.tokens
+    guessed = any(
+        group.kind in (GroupKind.MAKER, GroupKind.NUMBER) and find_best_alternative(group, tokens) < 1.0
         for group in scored.met
+    )
+    return guessed or any(
+        group.kind is GroupKind.UNKNOWN_WORD and len(group.text) >= _LONG_WORD for group in scored.missing
     )
 
 

@@ -73,14 +73,23 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class RowText:
-    """What a catalogue row says. ``codes`` are engine codes, ``concepts`` are known kinds of article."""
+    """What a catalogue row says.
+
+    Attributes:
+        part_number: as the maker writes it.
+        maker: its name.
+        description: free text.
+        concepts: kinds of article that are known without reading, for example the part type.
+        codes: engine codes.
+        sizes: known sizes with their units ("mm", "g", "rpm", "deg" ...), in the order to be kept.
+    """
 
     part_number: str
     maker: str
     description: str
     concepts: tuple[str, ...] = ()
     codes: tuple[str, ...] = ()
-    sizes: tuple[float, ...] = ()
+    sizes: tuple[tuple[float, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,13 @@ ROWS = [
     RowText("BK-100300", "Béluna", "starter battery 12V 9Ah"),
     RowText("77010-445", "Ostmark", "bearing 6203 2RS"),
     RowText("77010-446", "Ostmark", "clutch drum dia 105 mm RS50M"),
-    RowText("RAW-900100", "Ostmark", "article without a name", concepts=("drive_belt",), sizes=(669.0, 18.0)),
+    RowText(
+        "RAW-900100",
+        "Ostmark",
+        "article without a name",
+        concepts=("drive_belt",),
+        sizes=((669.0, "mm"), (18.0, "mm")),
+    ),
 ]
 
 
@@ -120,3 +126,23 @@ def test_the_same_row_gives_the_same_keys_whatever_else_is_stored(make_store):
     _, few = make_store([row])
     _, many = make_store([*ROWS, row, RowText("A-2", "Brk", "quadrnt brk 77")])
     assert few.analyse_row(row) == many.analyse_row(row)
+
+
+def test_known_sizes_are_added_with_their_units_and_not_twice(make_store):
+    row = RowText("A-1", "", "rollers 16x13 7", sizes=((16.0, "mm"), (13.0, "mm"), (7.0, "g")))
+    _, analyser = make_store([row])
+    tokens = analyser.analyse_row(row).tokens
+    assert sorted(token for token in tokens if token[0] == "n") == ["n13", "n16", "n7", "n7g"]
+
+
+def test_a_known_size_that_repeats_a_number_counts_twice(make_store):
+    row = RowText("A-1", "", "rollers 25", sizes=((25.0, "mm"), (18.0, "mm"), (25.0, "g")))
+    _, analyser = make_store([row])
+    tokens = analyser.analyse_row(row).tokens
+    assert sorted(token for token in tokens if token[0] == "n") == ["n18", "n25", "n25g", "n25x2"]
+
+
+def test_an_inch_size_is_not_answered_by_the_same_number_of_degrees(make_store):
+    store, analyser = make_store([RowText("A-30001", "", "belt 807 x 23.5 x 30")])
+    first = look_up(store, analyser.analyse_question('belt 30.00 x 0.93"')).matches[0]
+    assert first.certainty is not Certainty.SURE
