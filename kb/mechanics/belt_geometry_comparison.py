@@ -192,7 +192,9 @@ def compare_in_drive(
 def _judge_position(
     drive: Drive, need: DriveRange, asked: DriveRange, *, asked_angle_deg: float, limits: GeometryLimits
 ) -> list[GeometryFinding]:
-    """Tests of where the belt lies, made whether it drives or not."""
+    """Tests of where the asked belt lies, made whether it drives or not; the needed belt drives."""
+    need_edge_mm = need.driven_edge_mm
+    assert need_edge_mm is not None
     slack_same = max(limits.slack_at_rest_same_mm, need.slack_at_rest_mm)
     findings = [
         _require(GeometryReason.CANNOT_BE_MOUNTED, asked.mount_margin_mm, is_met=asked.is_mountable),
@@ -204,9 +206,7 @@ def _judge_position(
     ]
     if asked.drive_edge_mm is not None and asked.driven_edge_mm is not None:
         drive_bounds = (limits.drive_edge_same_mm, limits.drive_edge_usable_mm)
-        driven_same = limits.driven_edge_same_mm
-        if need.driven_edge_mm is not None:
-            driven_same = max(driven_same, need.driven_edge_mm)
+        driven_same = max(limits.driven_edge_same_mm, need_edge_mm)
         driven_bounds = (driven_same, limits.driven_edge_usable_mm)
         findings.append(_grade(GeometryReason.ABOVE_DRIVE_EDGE, asked.drive_edge_mm, drive_bounds))
         findings.append(_grade(GeometryReason.ABOVE_DRIVEN_EDGE, asked.driven_edge_mm, driven_bounds))

@@ -9,7 +9,7 @@ Machinery's Handbook (both from memory, re-derived and compared with the perimet
 of two circles). The angle is an arc sine: published exercises that take the arc tangent come out short.
 """
 
-from math import asin, pi, sqrt, tau
+from math import asin, inf, pi, sqrt, tau
 
 from kb.errors import BadInput
 from kb.mechanics.plausible_input import check_not_negative, check_positive
@@ -18,7 +18,6 @@ from kb.terms import LengthKind
 DEFAULT_CORD_DEPTH_MM = 2.0
 """Depth of the cord below the top face when not measured; range 1 to 3 mm; judgement of this project."""
 
-_NEWTON_STEPS = 100
 _STEP_SHARE = 1e-12
 
 
@@ -144,8 +143,8 @@ def other_radius_mm(centre_distance_mm: float, length_mm: float, *, radius_mm: f
     base = tau * radius_mm - length_mm
     discriminant = pi * pi - 4.0 * (2.0 + base / centre)
     difference = min(0.5 * centre * (sqrt(max(discriminant, 0.0)) - pi), centre)
-    smallest_step = centre * _STEP_SHARE
-    for _ in range(_NEWTON_STEPS):
+    step, smallest_step = inf, centre * _STEP_SHARE
+    while step > smallest_step:
         lean = asin(max(difference / centre, -1.0))
         slope = pi + 2.0 * lean
         straight = 2.0 * sqrt(max(centre * centre - difference * difference, 0.0))
@@ -154,8 +153,6 @@ def other_radius_mm(centre_distance_mm: float, length_mm: float, *, radius_mm: f
             break
         step = excess / slope
         difference -= step
-        if step < smallest_step:
-            break
     return radius_mm + difference
 
 
@@ -214,7 +211,7 @@ def radii_for_ratio_mm(centre_distance_mm: float, length_mm: float, *, ratio: fl
     check_positive("ratio", ratio)
     centre = centre_distance_mm
     spread = ratio - 1.0
-    largest = centre / abs(spread) if spread else float("inf")
+    largest = centre / abs(spread) if spread else inf
     if not 2.0 * centre < length_mm < tau * largest * max(1.0, ratio):
         raise BadInput(
             f"Belt length '{length_mm}' mm cannot give the ratio {ratio:g} at a centre distance "
@@ -227,13 +224,12 @@ def radii_for_ratio_mm(centre_distance_mm: float, length_mm: float, *, ratio: fl
     radius = min(
         2.0 * room / (linear + sqrt(linear * linear + 4.0 * spread * spread / centre * room)), largest
     )
-    for _ in range(_NEWTON_STEPS):
+    step = inf
+    while step > centre * _STEP_SHARE:
         lean = 2.0 * asin(max(-1.0, min(1.0, spread * radius / centre)))
         excess = hull_length_mm(centre, radius, driven_radius_mm=ratio * radius) - length_mm
         step = excess / (pi - lean + ratio * (pi + lean))
         radius -= step
-        if step < centre * _STEP_SHARE:
-            break
     return radius, ratio * radius
 
 

@@ -5,12 +5,11 @@ Stegun, Handbook of Mathematical Functions, 26.7.3 and 26.7.4, from memory); com
 library.
 """
 
-from math import atan, cos, exp, lgamma, log, log1p, pi, sin, sqrt
+from math import atan, cos, exp, inf, lgamma, log, log1p, pi, sin, sqrt
 from statistics import NormalDist
 
 from kb.errors import BadInput
 
-_NEWTON_STEPS = 200
 _STEP_SHARE = 1e-13
 
 
@@ -80,12 +79,11 @@ def student_t_quantile(probability: float, degrees_of_freedom: int) -> float:
     # The distribution is hollow above zero and wider than the normal one, so that Newton's method from the
     # normal quantile climbs to the root without passing it.
     value = normal_quantile(probability)
-    for _ in range(_NEWTON_STEPS):
+    step = inf
+    while step > _STEP_SHARE * value:
         excess = 0.5 + 0.5 * student_t_central(value, degrees_of_freedom) - probability
         step = -excess / _student_t_density(value, degrees_of_freedom)
         value += step
-        if step <= _STEP_SHARE * value:
-            break
     return value
 
 
