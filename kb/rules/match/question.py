@@ -29,7 +29,8 @@ WEIGHTS = {
 }
 _MAX_GROUPS = 24
 _MAX_PIECES = 48
-_MAX_CORRECTED = 10
+_MAX_CORRECTED = 8
+_MAX_JOINED = 12
 _MAX_KEYS_INSIDE = 40
 _MIN_KEY_INSIDE = 7
 _NEXT_CONCEPT_FACTOR = 0.95
@@ -45,6 +46,7 @@ class _Words:
     joined: dict[int, tuple[Alternatives, int]] = field(default_factory=dict)
     used: set[int] = field(default_factory=set)
     corrected: int = 0
+    joins: int = 0
 
 
 class QuestionReader:
@@ -132,9 +134,12 @@ class QuestionReader:
     def _is_trade(self, word: str) -> bool:
         return stem_word(word) in self._phrases.trade_words or word in FILLERS
 
+    def _is_known(self, word: str) -> bool:
+        return self._spelling.is_known(stem_word(word))
+
     def _guess_maker(self, at: int, word: str, words: _Words, found: dict[str, tuple[str, float]]) -> None:
         """Take an unknown word for a misspelt maker when no trade word is as near."""
-        if len(word) < 4 or self._spelling.is_known(stem_word(word)) or words.corrected >= _MAX_CORRECTED:
+        if len(word) < 4 or self._is_known(word) or words.corrected >= _MAX_CORRECTED:
             return
         names = self._makers.find_near(word)
         if not names:
@@ -152,7 +157,7 @@ class QuestionReader:
         for at, piece in enumerate(pieces):
             if piece.kind != "word" or at in words.used:
                 continue
-            known = spelling.is_known(stem_word(piece.text)) or piece.text in FILLERS
+            known = self._is_known(piece.text) or piece.text in FILLERS
             if not known and words.corrected >= _MAX_CORRECTED:
                 words.alternatives[at] = ()
                 continue
@@ -170,11 +175,10 @@ class QuestionReader:
             if pieces[end].kind != "word" or end in words.used:
                 return
             joined += pieces[end].text
-            if known and stem_word(joined) not in self._phrases.trade_words:
-                if self._spelling.is_known(stem_word(pieces[end].text)):
-                    continue
-                if words.corrected >= _MAX_CORRECTED:
-                    continue
+            is_word = stem_word(joined) in self._phrases.trade_words
+            if not is_word and (words.joins >= _MAX_JOINED or (known and self._is_known(pieces[end].text))):
+                continue
+            words.joins += not is_word
             alternatives = self._spelling.find_joined(joined)
             if alternatives:
                 words.joined[at] = (alternatives, end)
