@@ -19,5 +19,6 @@ raises nothing else, whatever the text. What is not written stays None.
 - ``o_ring``: O-rings such as 15x2 or AS568-013
 - ``spring``: clutch springs such as 3 x 1500 rpm, contra springs such as L0=90 d=4 D=50 n=6
 - ``part_number``: part numbers compared without their punctuation
+- ``maker``: maker names compared without case and punctuation
 - ``read``: any of these by kind, or by form when the kind is not given
 """

@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from kb.errors import BadNotation
 from kb.notation.cleanup import clean_numbers, has_lost_number
 from kb.notation.reading import NUMBER, Flag, Notation, Reading, format_number, parse_number
 from kb.terms import LengthKind, Refusal
@@ -128,7 +129,7 @@ def _pick_length(items: Sequence[_Item], raw: str) -> _Item:
     return length
 
 
-def _refuse_range(raw: str, problem: str) -> Exception:
+def _refuse_range(raw: str, problem: str) -> BadNotation:
     bands = "; lengths are 500 to 1300, widths 12 to 40, angles 22 to 40 whole degrees, heights 5 to under 12"
     return _BELT.refuse(raw, problem + bands, reason=Refusal.OUT_OF_RANGE)
 

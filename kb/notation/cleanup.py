@@ -99,8 +99,10 @@ def repair_digits(plain: str) -> tuple[str, bool]:
     return mended, mended != plain
 
 
-def resolve_commas(plain: str, notation: Notation) -> tuple[str, bool]:
+def resolve_commas(plain: str, notation: Notation, *, raw: str | None = None) -> tuple[str, bool]:
     """Text in which every comma left is a list comma, and whether a decimal comma was replaced.
+
+    A refusal quotes ``raw``, the text before clean-up, where it is given.
 
     Raises:
         BadNotation: ``ambiguous_separator`` when a comma may mark thousands, or when commas with and
@@ -120,17 +122,17 @@ def resolve_commas(plain: str, notation: Notation) -> tuple[str, bool]:
         return plain, False
     if is_comma_only or re.search(r"[0-9],[0-9]{3}(?![0-9])", plain):
         problem = "has a comma that may mark decimals, thousands or a list"
-        raise notation.refuse(plain, problem, reason=Refusal.AMBIGUOUS_SEPARATOR)
+        raise notation.refuse(raw or plain, problem, reason=Refusal.AMBIGUOUS_SEPARATOR)
     if re.search(r"[0-9][.,][0-9]+,[0-9]|[0-9],[0-9]+[.,][0-9]", plain):
         problem = "has two decimal marks in one number"
-        raise notation.refuse(plain, problem, reason=Refusal.AMBIGUOUS_SEPARATOR)
+        raise notation.refuse(raw or plain, problem, reason=Refusal.AMBIGUOUS_SEPARATOR)
     return re.sub(r"(?<=[0-9]),(?=[0-9])", ".", plain), True
 
 
 def clean_numbers(text: str, notation: Notation) -> CleanText:
     """Plain text with its numbers in one spelling, flagged where a comma or a digit was mended."""
     plain, is_mended = repair_digits(clean(text, notation))
-    resolved, has_decimal_comma = resolve_commas(plain, notation)
+    resolved, has_decimal_comma = resolve_commas(plain, notation, raw=text)
     flags = {Flag.OCR_FIXED} if is_mended else set()
     if has_decimal_comma:
         flags.add(Flag.DECIMAL_COMMA)

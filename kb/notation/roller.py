@@ -12,6 +12,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from kb.errors import BadNotation
 from kb.notation.cleanup import clean_numbers, has_lost_number
 from kb.notation.reading import NUMBER, Flag, Notation, Reading, format_number, parse_number
 from kb.terms import Refusal
@@ -98,7 +99,7 @@ def _scan(plain: str, raw: str) -> _Shape:
     return _Shape(letters, tuple(numbers), tuple(masses_g), tuple(counts))
 
 
-def _refuse_shape(shape: _Shape, raw: str) -> Exception:
+def _refuse_shape(shape: _Shape, raw: str) -> BadNotation:
     """Why a text of roller tokens is no roller size."""
     sizes = len(shape.numbers)
     is_alternative = re.search(r"m[^m]*/n?x?m|n[xs/_]n[xs_]n/m", shape.letters) is not None

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
+from kb.errors import BadNotation
 from kb.notation.cleanup import CleanText, clean_numbers
 from kb.notation.reading import NUMBER, Flag, Notation, Reading, format_number, parse_number
 from kb.standards.threads import find_coarse_pitch_mm, find_metric_thread, list_metric_threads
@@ -86,7 +87,7 @@ def _marks_of(marks: Sequence[re.Match[str]], raw: str) -> dict[str, str]:
     return values
 
 
-def _refuse_range(name: str, value: float, band: str, raw: str) -> Exception:
+def _refuse_range(name: str, value: float, band: str, raw: str) -> BadNotation:
     problem = f"has the {name} {format_number(value)}, which is not {band}"
     return _THREAD.refuse(raw, problem, reason=Refusal.OUT_OF_RANGE)
 
