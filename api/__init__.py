@@ -1,1 +1,13 @@
-"""The doors: command line, HTTP API and pages over the same lookups."""
+"""The doors: command line, HTTP API and pages over the same lookups.
+
+- ``app``: the one place that wires the web service together
+- ``cli`` and ``commands/``: the command line
+- ``settings``: what the environment says
+- ``dependencies``: database sessions and checked texts for endpoints
+- ``middleware``: what every request passes: host, size of body, security headers, entity tags
+- ``problems``: errors as problem details (RFC 9457)
+- ``answers/``: the shapes of JSON answers, with examples
+- ``routes/``: JSON under ``/api``
+- ``pages/``, ``templates/``, ``static/``: pages for people
+- ``drawings/``: numbers turned into lines and arcs to draw
+"""

@@ -32,9 +32,7 @@ class BeltDrive:
     source: str
 
 
-def find_belt_drive(
-    session: Session, verdict: Verdict, limits: FitLimits | None = None
-) -> BeltDrive | None:
+def find_belt_drive(session: Session, verdict: Verdict, limits: FitLimits | None = None) -> BeltDrive | None:
     """What to draw beside a verdict on a belt; None where the drive or the need is not known in full."""
     if verdict.position is not Position.DRIVE_BELT:
         return None

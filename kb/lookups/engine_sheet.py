@@ -114,9 +114,7 @@ def _list_fasteners(session: Session, engine_id: int) -> tuple[FastenerStatement
     for item in found:
         by_position[item.values["position"]].append(_complete_fastener(item))
     return tuple(
-        fastener
-        for position in FASTENER_POSITIONS
-        for fastener in by_position.pop(str(position), ())
+        fastener for position in FASTENER_POSITIONS for fastener in by_position.pop(str(position), ())
     ) + tuple(fastener for others in by_position.values() for fastener in others)
 
 

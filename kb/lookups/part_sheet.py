@@ -1,9 +1,7 @@
 """Everything recorded of one part: sizes per source, fits, replacements, stock, offers."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from sqlalchemy import ColumnElement, select
 from sqlmodel import Session
@@ -153,6 +151,6 @@ def _list_offers(session: Session, part_id: int) -> tuple[OfferStatement, ...]:
     return tuple(sorted(found, key=_rank_offer))
 
 
-def _rank_offer(offer: OfferStatement) -> Sequence[Any]:
+def _rank_offer(offer: OfferStatement) -> tuple[str, int, int]:
     newest_first = -offer.seen_on.toordinal() if offer.seen_on else 0
     return (offer.supplier, newest_first, offer.minimum_quantity or 1)

@@ -63,14 +63,16 @@ class BeltJudge:
         self.drive = drive
         self.limits = limits
         self._need_code = _build_code(_get_need_size(need))
-        self._need_belt = self._build_belt(_get_need_size(need)) if drive else None
+        self._need_belt = self.build_belt(_get_need_size(need)) if drive else None
         self._need_range = self._find_need_range()
 
     def compare(self, asked: PartSize) -> BeltComparison:
         """Outcome of a belt without any text; quick enough for a thousand candidates."""
         by_code = compare_codes(self._need_code, _build_code(asked), self.limits.belt_code)
         in_drive = self._compare_in_drive(asked)
-        if in_drive is None or by_code.fit_class is FitClass.DOES_NOT_FIT and not _is_thickness_only(by_code):
+        if in_drive is None or (
+            by_code.fit_class is FitClass.DOES_NOT_FIT and not _is_thickness_only(by_code)
+        ):
             return BeltComparison(_OUTCOME[by_code.fit_class], EvidenceKind.SIZE, by_code, in_drive)
         return BeltComparison(_OUTCOME[in_drive.fit_class], EvidenceKind.GEOMETRY, by_code, in_drive)
 
@@ -103,6 +105,11 @@ class BeltJudge:
         )
 
     @property
+    def need_belt(self) -> Belt | None:
+        """The specified belt as it runs in the engine's drive, None where the drive is not known."""
+        return self._need_belt
+
+    @property
     def need_range(self) -> DriveRange | None:
         """Range of the specified belt in the engine's drive, None where it is not known."""
         return self._need_range
@@ -126,7 +133,7 @@ class BeltJudge:
             return None
         if not self._has_same_kind(asked):
             return None
-        belt = self._build_belt(asked)
+        belt = self.build_belt(asked)
         if None in (belt.length_mm, belt.top_width_mm, belt.angle_deg, belt.thickness_mm):
             return None
         compared = compare_in_drive(
@@ -137,7 +144,7 @@ class BeltJudge:
     def _has_same_kind(self, asked: PartSize) -> bool:
         return _get_kind(asked.length_kind) is _get_kind(self.need.length_kind)
 
-    def _build_belt(self, size: PartSize) -> Belt:
+    def build_belt(self, size: PartSize) -> Belt:
         """Belt for the drive; thickness from the need and cord depth from the drive where not stated."""
         cord_depth_mm = (
             self.drive.cord_depth_mm if self.drive else None

@@ -1,0 +1,65 @@
+"""The web service: the one place that wires routes, pages, problems and middleware to a database."""
+
+from collections.abc import Collection
+from importlib.metadata import PackageNotFoundError, version
+
+from fastapi import FastAPI
+from fastapi.staticfiles import StaticFiles
+from sqlalchemy import Engine
+
+from api.answers.problem import add_problem_schema
+from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HostCheck, RequestShell
+from api.pages.templates import render_problem
+from api.problems import register_problem_handlers
+from api.routes import engines, fit, health, parts
+
+ROUTERS = (
+    fit.router,
+    engines.router,
+    parts.router,
+    health.router,
+)
+DESCRIPTION = (
+    "Does this part fit this engine? Numbers with their sources, cautions as data. "
+    "The maker's manual for the exact model, local rules and licensed practice decide over every answer."
+)
+
+
+def create_app(
+    engine: Engine, *, allowed_hosts: Collection[str] = (), max_body_bytes: int = MAX_BODY_BYTES
+) -> FastAPI:
+    """The application over a database.
+
+    Args:
+        engine: the database; the caller opens and disposes it.
+        allowed_hosts: host names, besides those of the loopback address, under which it may be asked.
+        max_body_bytes: largest request body.
+    """
+    app = FastAPI(
+        title="Counterhand",
+        description=DESCRIPTION,
+        version=_get_version(),
+        openapi_url="/api/openapi.json",
+        docs_url=None,  # its pages load scripts from other hosts
+        redoc_url=None,
+        redirect_slashes=False,
+    )
+    app.state.engine = engine
+    for router in ROUTERS:
+        app.include_router(router)
+    app.mount("/static", StaticFiles(packages=[("api", "static")]), name="static")
+    register_problem_handlers(app, render_problem)
+    add_problem_schema(app)
+    # The last one added is the outermost.
+    app.add_middleware(EntityTags)
+    app.add_middleware(BodyLimit, max_bytes=max_body_bytes)
+    app.add_middleware(HostCheck, hosts=allowed_hosts)
+    app.add_middleware(RequestShell)
+    return app
+
+
+def _get_version() -> str:
+    try:
+        return version("counterhand")
+    except PackageNotFoundError:  # run from the source folder
+        return "0"

@@ -1,0 +1,37 @@
+"""What endpoints are given: a reader's or a writer's session, and texts that were checked for length.
+
+A session's block ends before the answer is sent (``scope="function"``), so that what was acknowledged
+is committed.
+"""
+
+from collections.abc import Iterator
+from typing import Annotated
+
+from fastapi import Depends, Path, Query, Request
+from sqlmodel import Session
+
+from kb.database import open_reader, open_writer
+
+MAX_TEXT = 200
+MAX_PAGE = 200
+NO_NUL = r"^[^\x00]*$"
+
+
+def read_session(request: Request) -> Iterator[Session]:
+    """A session that reads."""
+    with open_reader(request.app.state.engine) as session:
+        yield session
+
+
+def write_session(request: Request) -> Iterator[Session]:
+    """A session that writes and commits when the endpoint ends well."""
+    with open_writer(request.app.state.engine) as session:
+        yield session
+
+
+Reader = Annotated[Session, Depends(read_session, scope="function")]
+Writer = Annotated[Session, Depends(write_session, scope="function")]
+
+AskedText = Annotated[str, Query(min_length=1, max_length=MAX_TEXT, pattern=NO_NUL)]
+OptionalText = Annotated[str | None, Query(max_length=MAX_TEXT, pattern=NO_NUL)]
+PathText = Annotated[str, Path(min_length=1, max_length=MAX_TEXT, pattern=NO_NUL)]

@@ -1,0 +1,8 @@
+"""Pages for people; each asks the same lookup as its JSON twin. Templates loop and branch, no more.
+
+- ``templates``: the template environment, words for outcomes, and the page for errors
+- ``counter``: the counter page: what is in your hand, and does it fit
+- ``engines``: the list of engines, and the sheet of one
+- ``parts``: the sheet of one part
+- ``sizes``: fields of a size put together to one written size
+"""

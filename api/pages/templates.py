@@ -1,0 +1,75 @@
+"""The template environment of all pages, words for closed lists, and the page for errors."""
+
+from typing import Any
+
+from fastapi import Request
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.responses import HTMLResponse
+
+from api.problems import Problem
+
+OUTCOME_WORDS = {
+    "fits": "fits",
+    "fits_with_change": "fits, with a change",
+    "does_not_fit": "does not fit",
+    "not_known": "not known",
+}
+# A sign and a word beside every colour.
+OUTCOME_SIGNS = {"fits": "✓", "fits_with_change": "≈", "does_not_fit": "✗", "not_known": "?"}
+_UNITS = {"deg": "°", "lbf_ft": "lbf·ft", "nm": "N·m", "rpm": "r/min"}
+_UNIT_ENDINGS = ("lbf_ft", "mm", "deg", "nm", "rpm", "g")
+
+
+def say_words(name: object) -> str:
+    """A name of the program as a person writes it: ``drive_belt`` is drive belt."""
+    return str(name).replace("_", " ")
+
+
+def split_unit(name: str) -> tuple[str, str]:
+    """Words and unit of a column name.
+
+    Example:
+        >>> split_unit("top_width_mm"), split_unit("torque_min_lbf_ft"), split_unit("count")
+        (('top width', 'mm'), ('torque min', 'lbf·ft'), ('count', ''))
+    """
+    for ending in _UNIT_ENDINGS:
+        if name.endswith("_" + ending):
+            return say_words(name.removesuffix("_" + ending)), _UNITS.get(ending, ending)
+    return say_words(name), ""
+
+
+def say_number(value: object) -> str:
+    """A number without needless decimals; words as they are; nothing known is said so."""
+    if value is None or value == "":
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.3f}".rstrip("0").rstrip(".").replace("-", "\N{MINUS SIGN}")
+    return say_words(value) if isinstance(value, str) else str(value)
+
+
+def say_money(price_minor: int | None, currency: str | None) -> str:
+    """A price with its currency; empty where none is known."""
+    return "" if price_minor is None else f"{price_minor / 100:.2f} {currency or ''}".strip()
+
+
+_environment = Environment(
+    loader=PackageLoader("api", "templates"),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
+_environment.filters.update(words=say_words, number=say_number, split_unit=split_unit)
+_environment.globals.update(say_money=say_money, outcome_words=OUTCOME_WORDS, outcome_signs=OUTCOME_SIGNS)
+
+
+def render(name: str, *, status: int = 200, **values: Any) -> HTMLResponse:
+    """A page."""
+    return HTMLResponse(_environment.get_template(name).render(**values), status)
+
+
+def render_problem(request: Request, problem: Problem) -> HTMLResponse:
+    """The page for an error that no page of its own explains."""
+    return render("problem.html", status=problem.code, problem=problem, request_id=request.state.request_id)
