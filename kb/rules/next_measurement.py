@@ -17,9 +17,10 @@ Example:
 
 import math
 from bisect import bisect_left, bisect_right, insort
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain
 
 from kb.rules.feature import FeatureValue, Recorded, Value, cannot_split, clean_word, half_width
 from kb.rules.measurement_question import WORK_OF_EASE, Ease, find_ease, find_question
@@ -46,11 +47,14 @@ class NextMeasurement:
     not_recorded: tuple[str, ...]
 
 
-def rank_measurements(records: Mapping[str, Recorded], *, limit: int = 5) -> tuple[NextMeasurement, ...]:
+def rank_measurements(
+    records: Mapping[str, Recorded], *, measured: Container[str] = (), limit: int = 5
+) -> tuple[NextMeasurement, ...]:
     """Measurements that would leave fewer engines, the most telling for its work first.
 
     Args:
-        records: by engine, what is recorded and not yet measured.
+        records: by engine, what is recorded.
+        measured: quantities that were read already and are not asked for again.
         limit: how many to name at most.
 
     Returns:
@@ -59,17 +63,17 @@ def rank_measurements(records: Mapping[str, Recorded], *, limit: int = 5) -> tup
 
     Source: as the module.
     """
-    columns: dict[str, Recorded] = {}
+    columns: defaultdict[str, Recorded] = defaultdict(dict)
     for engine, recorded in records.items():
         for quantity, values in recorded.items():
-            columns.setdefault(quantity, {})[engine] = values
+            columns[quantity][engine] = values
     total = len(records)
     ranked: list[tuple[float, float, str]] = []
     described: dict[str, tuple[Ease, float]] = {}
     for quantity, column in columns.items():
-        left = expected_remaining(column, total=total)
+        left = total if quantity in measured else expected_remaining(column, total=total)
         if left < total - EQUAL:
-            ease = find_ease(quantity, how=_usual(value.how for value in _all(column)))
+            ease = find_ease(quantity, how=_usual([value.how for value in _all(column)]))
             work = WORK_OF_EASE[ease]
             ranked.append((-math.log2(total / left) / work, work, quantity))
             described[quantity] = (ease, left)
@@ -101,12 +105,16 @@ def expected_remaining(column: Recorded, *, total: int) -> float:
         return float(total)
     numbers: list[list[_Interval]] = []
     words: list[set[str]] = []
+    known: dict[tuple[Value, str | None, str | None], _Interval] = {}
     for values in column.values():
-        intervals = [_interval(value) for value in values if not isinstance(value.value, str)]
-        if intervals:
-            numbers.append(sorted(intervals))
-        else:
+        if isinstance(values[0].value, str) and all(isinstance(value.value, str) for value in values):
             words.append({clean_word(str(value.value)) for value in values})
+        elif len(values) == 1:
+            numbers.append([_find_interval(values[0], known)])
+        else:
+            numbers.append(
+                sorted(_find_interval(value, known) for value in values if not isinstance(value.value, str))
+            )
     # A word can't be held against a number, so either kind stays when the other is read.
     crossed = 2 * len(numbers) * len(words)
     overlaps = _sum_of_overlaps(numbers) + _sum_of_equal_words(words) + crossed
@@ -116,10 +124,17 @@ def expected_remaining(column: Recorded, *, total: int) -> float:
 _Interval = tuple[float, float]
 
 
-def _interval(feature: FeatureValue) -> _Interval:
-    half = half_width(feature)
-    value = float(feature.value)
-    return (value - half, value + half)
+def _find_interval(
+    feature: FeatureValue, known: dict[tuple[Value, str | None, str | None], _Interval]
+) -> _Interval:
+    """The open interval that a recorded number takes up; engines share values, so each is worked out once."""
+    key = (feature.value, feature.unit, feature.how)
+    interval = known.get(key)
+    if interval is None:
+        half = half_width(feature)
+        value = float(feature.value)
+        interval = known[key] = (value - half, value + half)
+    return interval
 
 
 def _sum_of_overlaps(engines: list[list[_Interval]]) -> float:
@@ -128,8 +143,8 @@ def _sum_of_overlaps(engines: list[list[_Interval]]) -> float:
     Counted through what is left out: a reading leaves an engine out when it lies before its first value,
     after its last, or in a gap between two. Sorting makes this n log n in place of n squared.
     """
-    firsts = sorted(intervals[0][0] for intervals in engines)
-    lasts = sorted(max(high for _, high in intervals) for intervals in engines)
+    firsts = sorted([intervals[0][0] for intervals in engines])
+    lasts = sorted([max(intervals, key=_high_end)[1] for intervals in engines])
     gaps = sorted(gap for intervals in engines if len(intervals) > 1 for gap in _gaps(intervals))
     weights: dict[_Interval, float] = {}
     for intervals in engines:
@@ -147,6 +162,10 @@ def _sum_of_overlaps(engines: list[list[_Interval]]) -> float:
         between = len(gap_ends) - bisect_left(gap_ends, high)
         total += weights[(low, high)] * (len(engines) - before - after - between)
     return total
+
+
+def _high_end(interval: _Interval) -> float:
+    return interval[1]
 
 
 def _gaps(intervals: list[_Interval]) -> list[_Interval]:
@@ -167,13 +186,12 @@ def _sum_of_equal_words(engines: list[set[str]]) -> float:
 
 
 def _all(column: Recorded) -> Iterator[FeatureValue]:
-    for values in column.values():
-        yield from values
+    return chain.from_iterable(column.values())
 
 
 def _usual(texts: Iterable[str | None]) -> str | None:
     """The text that stands most often, the alphabetically first among equals; None without any."""
-    counted = Counter(text for text in texts if text)
+    counted = Counter(filter(None, texts))
     return min(counted, key=lambda text: (-counted[text], text)) if counted else None
 
 

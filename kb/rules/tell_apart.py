@@ -21,7 +21,7 @@ Example:
     (['wren-50-l'], ['wren-50'])
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -128,16 +128,12 @@ def compare_engines(
         else:
             possible.append(verdict)
             left[candidate.engine] = recorded
-    open_records = {
-        engine: {name: values for name, values in recorded.items() if name not in asked}
-        for engine, recorded in left.items()
-    }
-    measure_next = rank_measurements(open_records, limit=next_limit) if len(left) > 1 else ()
+    measure_next = rank_measurements(left, measured=asked, limit=next_limit) if len(left) > 1 else ()
     return TellApartAnswer(
         possible=tuple(sorted(possible, key=_most_agreeing)),
         ruled_out=tuple(ruled_out),
         measure_next=measure_next,
-        inseparable=_find_inseparable(open_records, needs),
+        inseparable=_find_inseparable(left, needs, measured=asked),
         needs_differ=_needs_differ(tuple(left), needs),
         notes=tuple(_notes(candidates, asked, left)),
     )
@@ -154,7 +150,11 @@ def _most_agreeing(engine: PossibleEngine) -> tuple[int, str]:
 def _by_quantity(features: Sequence[FeatureValue]) -> Recorded:
     recorded: Recorded = {}
     for feature in features:
-        recorded.setdefault(parse_quantity(feature.quantity), []).append(feature)
+        quantity = parse_quantity(feature.quantity)
+        if quantity in recorded:
+            recorded[quantity].append(feature)
+        else:
+            recorded[quantity] = [feature]
     return recorded
 
 
@@ -194,12 +194,18 @@ def _distance(feature: FeatureValue, asked: Value) -> float:
     return abs(feature.value - asked)
 
 
-def _find_inseparable(records: Mapping[str, Recorded], needs: Needs | None) -> tuple[InseparablePair, ...]:
+def _find_inseparable(
+    records: Mapping[str, Recorded], needs: Needs | None, *, measured: Container[str]
+) -> tuple[InseparablePair, ...]:
     if len(records) > PAIR_LIMIT:
         return ()
     pairs: list[InseparablePair] = []
     for first, second in combinations(records, 2):
-        shared = tuple(quantity for quantity in records[first] if quantity in records[second])
+        shared = tuple(
+            quantity
+            for quantity in records[first]
+            if quantity in records[second] and quantity not in measured
+        )
         if all(_blurred(records[first][quantity], records[second][quantity]) for quantity in shared):
             matters = _needs_differ((first, second), needs)
             text = _pair_text((first, second), shared=shared, matters=matters, asked=needs is not None)
