@@ -161,6 +161,4 @@ def _explain_csv_error(text: str) -> str:
         )
     if "expected after" in text:
         return "A quotation mark stands inside a quoted cell; write it twice, and end the cell with a comma."
-    if "new-line character" in text:
-        return "A line end stands inside a cell without quotation marks; put the cell in quotation marks."
     return f"The line is not CSV ({text}); check quotation marks and commas."

@@ -14,14 +14,16 @@ import pwd
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Engine, text
+from sqlalchemy import Engine, select, text
+from sqlmodel import SQLModel
 
 from importers.load import load_catalogue
+from importers.report import ImportReport
 from kb.database import open_database, open_writer
 from kb.migrate import upgrade_schema
 
@@ -171,3 +173,35 @@ def demo_engine(demo_path: Path) -> Iterator[Engine]:
     engine = open_database(str(demo_path))
     yield engine
     engine.dispose()
+
+
+LoadFiles = Callable[..., ImportReport]
+
+
+@pytest.fixture
+def load_files(tmp_path: Path) -> LoadFiles:
+    """Function that writes CSV files into a new folder and loads it: ``load(engine, engines="...")``."""
+
+    def load(engine: Engine, /, *, dry_run: bool = False, **files: str) -> ImportReport:
+        folder = Path(tempfile.mkdtemp(dir=tmp_path))
+        for name, content in files.items():
+            (folder / f"{name}.csv").write_text(content, encoding="utf-8", newline="")
+        with open_writer(engine) as session:
+            return load_catalogue(session, folder, now=LOADED_AT, dry_run=dry_run)
+
+    return load
+
+
+@pytest.fixture(scope="session")
+def read_tables() -> Callable[[Engine], dict[str, list[tuple[object, ...]]]]:
+    """Function that reads all rows of all tables but those of the import journal, to compare databases."""
+
+    def read(engine: Engine) -> dict[str, list[tuple[object, ...]]]:
+        with engine.connect() as connection:
+            return {
+                table.name: [tuple(row) for row in connection.execute(select(table).order_by(table.c.id))]
+                for table in SQLModel.metadata.sorted_tables
+                if table.name not in ("import_batch", "import_change")
+            }
+
+    return read

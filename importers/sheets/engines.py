@@ -69,7 +69,7 @@ FEATURES = Sheet(
     columns=(
         ENGINE_COLUMN,
         Column("quantity", Name(), required=True),
-        Column("value", WORDS, required=True),
+        Column("value", WORDS),
         Column("unit", WORDS),
         Column("how", NOTE),
         SOURCE_COLUMN,
