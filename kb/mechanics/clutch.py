@@ -8,9 +8,11 @@ Source: published: textbook centrifugal clutch (Shigley, clutches, from memory),
 exercises.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
+from kb.errors import BadInput
 from kb.mechanics.plausible_input import check_not_negative, check_positive
 from kb.units import convert_rad_per_s_to_rpm, convert_rpm_to_rad_per_s
 
@@ -102,6 +104,23 @@ def engagement_rpm(shoe: ClutchShoe) -> float:
         1578
     """
     return _balance_rpm(shoe.contact_force_n, shoe.mass_g, radius_mm=shoe.contact_radius_mm)
+
+
+def engagement_spread_rpm(shoes: Sequence[ClutchShoe]) -> tuple[float, float]:
+    """Lowest and highest engagement speed [r/min] of unequal shoes: the first decides creep, the gap judder.
+
+    Raises:
+        BadInput: no shoe.
+
+    Example:
+        >>> shoes = [ClutchShoe(160.0, 42.0, force, 1.5, 20.0) for force in (150.0, 160.0)]
+        >>> [round(speed) for speed in engagement_spread_rpm(shoes)]
+        [1536, 1578]
+    """
+    if not shoes:
+        raise BadInput("Clutch shoes '' are empty; measure at least one shoe.", field="shoes")
+    speeds = [engagement_rpm(shoe) for shoe in shoes]
+    return min(speeds), max(speeds)
 
 
 def torque_capacity_nm(clutch: Clutch, speed_rpm: float) -> float:

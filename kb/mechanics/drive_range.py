@@ -11,7 +11,7 @@ measured centre distance and gaps (1 mm of centre distance moves the top ratio b
 Source: geometry derived in this project, compared with root-found seats and the perimeter of convex hulls.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import radians, tan
 from typing import NamedTuple
@@ -231,6 +231,29 @@ def find_range(drive: Drive, belt: Belt) -> DriveRange:
         rest_limit=rest[2] if rest else None,
         limited_by=full[2] if full and is_driving else None,
     )
+
+
+def drive_with_washer(drive: Drive, washer_thickness_mm: float) -> Drive:
+    """The drive with a restrictor washer, which keeps the drive pulley further open at full shift.
+
+    Args:
+        drive: the drive without the washer.
+        washer_thickness_mm: distance by which the washer keeps the halves apart [mm], above 0.
+
+    Returns:
+        The drive whose drive pulley closes less far; take-off is untouched.
+
+    Raises:
+        BadInput: a thickness not above 0, or so thick that the pulley could not close at all.
+
+    Example:
+        >>> small = Pulley(28.0, 48.5, 14.0, 48.5, 28.85, 17.75)
+        >>> drive_with_washer(Drive(260.0, small, small), 2.0).drive.gap_closed_mm
+        19.75
+    """
+    check_positive("washer_thickness_mm", washer_thickness_mm)
+    closed_mm = drive.drive.gap_closed_mm + washer_thickness_mm
+    return replace(drive, drive=replace(drive.drive, gap_closed_mm=closed_mm))
 
 
 def has_touching_pulleys(drive: Drive) -> bool:

@@ -62,3 +62,21 @@ def test_pound_force_feet_convert_both_ways(lbf_ft, nm):
 @pytest.mark.parametrize(("nm", "kgf_m"), [(9.80665, 1.0), (40.0, 4.0788648)])
 def test_newton_metres_become_kilogram_force_metres(nm, kgf_m):
     assert units.convert_nm_to_kgf_m(nm) == pytest.approx(kgf_m, rel=1e-7)
+
+
+@pytest.mark.parametrize(
+    ("convert", "printed", "wanted"),
+    [
+        (units.convert_lbf_in_to_nm, 90.0, 10.168634612485503),
+        (units.convert_kgf_m_to_nm, 5.5, 53.936575),
+        (units.convert_kgf_cm_to_nm, 100.0, 9.80665),
+        (units.convert_lbf_to_n, 10.0, 44.482216152605),
+        (units.convert_psi_to_kpa, 29.0, 199.94795855),
+        (units.convert_kgf_cm2_to_kpa, 1.2, 117.6798),
+        (units.convert_rpm_to_rad_per_s, 60.0, 6.283185307179586),
+        (units.convert_rad_per_s_to_rpm, 6.283185307179586, 60.0),
+    ],
+)
+def test_printed_figure_converts(convert, printed, wanted):
+    """Source: exact products of the defined inch, pound and standard gravity."""
+    assert convert(printed) == pytest.approx(wanted, rel=1e-9)

@@ -11,6 +11,7 @@ from kb.mechanics.clutch import (
     engagement_after_force_change_rpm,
     engagement_after_rating_change_rpm,
     engagement_rpm,
+    engagement_spread_rpm,
     engine_speed_at_engagement_rpm,
     first_movement_rpm,
     is_creeping,
@@ -31,6 +32,16 @@ def test_shoe_without_clearance_engages_when_it_moves() -> None:
 @given(st.floats(0.0, 60.0))
 def test_torque_held_at_lock_up_is_the_torque_asked(torque: float) -> None:
     assert torque_capacity_nm(CLUTCH, lock_up_rpm(CLUTCH, torque)) == pytest.approx(torque, abs=1e-6)
+
+
+def test_weakest_spring_decides_creep_and_the_spread_judder() -> None:
+    """Engagement grows with the root of the force at contact: 190 N and 190/1.21 N, a tenth apart."""
+    weak = ClutchShoe(160.0, 42.0, 190.0 / 1.21 - 30.0, 1.5, 20.0)
+    lowest, highest = engagement_spread_rpm([SHOE, weak, SHOE])
+    assert highest == pytest.approx(engagement_rpm(SHOE))
+    assert highest / lowest == pytest.approx(1.1)
+    with pytest.raises(BadInput):
+        engagement_spread_rpm([])
 
 
 def test_lock_up_of_no_torque_is_engagement() -> None:

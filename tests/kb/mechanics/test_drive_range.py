@@ -19,6 +19,7 @@ from kb.mechanics.drive_range import (
     FullShiftLimit,
     Pulley,
     RestLimit,
+    drive_with_washer,
     find_range,
     has_touching_pulleys,
 )
@@ -76,13 +77,20 @@ def test_relative_change_hardly_depends_on_what_is_badly_known(
     assert (high / worn_high - 1.0) * 100.0 == pytest.approx(percent, abs=0.006)
 
 
-def test_restrictor_washer_costs_top_speed_only() -> None:
-    """2 mm of washer cost 18.2 % of top speed and nothing at take-off (section 2.4)."""
+@pytest.mark.parametrize(("thickness", "percent"), [(2.0, -18.2), (4.0, -32.8)])
+def test_restrictor_washer_costs_top_speed_only(thickness: float, percent: float) -> None:
+    """Nothing at take-off; figures of the second route (section 2.4)."""
     low, high = ratios(find_range(DRIVE, BELT))
-    washer = replace(DRIVE, drive=replace(ENGINE, gap_closed_mm=19.75))
-    washer_low, washer_high = ratios(find_range(washer, BELT))
+    washer_low, washer_high = ratios(find_range(drive_with_washer(DRIVE, thickness), BELT))
     assert washer_low == low
-    assert (high / washer_high - 1.0) * 100.0 == pytest.approx(-18.2, abs=0.05)
+    assert (high / washer_high - 1.0) * 100.0 == pytest.approx(percent, abs=0.05)
+
+
+@pytest.mark.parametrize("thickness", [0.0, -1.0, 11.2])
+def test_washer_that_cannot_be_is_refused(thickness: float) -> None:
+    """The gap of 17.75 mm can grow to 28.85 mm, by 11.1 mm."""
+    with pytest.raises(BadInput):
+        drive_with_washer(DRIVE, thickness)
 
 
 def lengths_between(first: float, second: float) -> float:
