@@ -46,7 +46,7 @@ class Engine(SQLModel, table=True):
 
 
 class Feature(SQLModel, table=True):
-    """Something that tells engines apart: a number with its unit, or a word."""
+    """Something that tells engines apart: a number with its unit, or a word; no value is "not known"."""
 
     __tablename__ = "feature"
     __table_args__ = (UniqueConstraint("engine_id", "quantity", "source_id"),)
@@ -54,7 +54,7 @@ class Feature(SQLModel, table=True):
     id: int | None = build_primary_key()
     engine_id: int = build_reference("engine.id")
     quantity: str
-    value: str
+    value: str | None = None
     unit: str | None = None
     how: str | None = None
     source_id: int = build_reference("source.id")

@@ -454,7 +454,7 @@ def upgrade():
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("engine_id", sa.Integer(), nullable=False),
         sa.Column("quantity", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
-        sa.Column("value", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("value", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
         sa.Column("unit", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
         sa.Column("how", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
         sa.Column("source_id", sa.Integer(), nullable=False),
