@@ -216,13 +216,15 @@ def _split(column: Recorded) -> dict[str, tuple[str, ...]]:
     if len({value.value for value in _all(column)}) > MAX_BRANCHES:
         return {}
     engines_of_value: dict[FeatureValue, dict[str, None]] = {}
+    label_of: dict[Value, str] = {}
     for engine, values in column.items():
         for value in values:
             bare = FeatureValue(value.quantity, _bare(value.value), unit=value.unit, how=value.how)
+            label_of.setdefault(bare.value, format_value(value.value))
             engines_of_value.setdefault(bare, {})[engine] = None
     branches: dict[str, dict[str, None]] = {}
     for read in sorted(engines_of_value, key=_by_size):
-        branch = branches.setdefault(format_value(read.value), {})
+        branch = branches.setdefault(label_of[read.value], {})
         for value, engines in engines_of_value.items():
             if cannot_split(read, value):
                 branch.update(engines)

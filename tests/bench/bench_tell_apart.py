@@ -88,7 +88,8 @@ def main() -> None:
         times = measure_ms(candidates, readings)
         print(
             f"compare_engines, {ENGINES} engines x {FEATURES} features, readings {readings}: "
-            f"median {statistics.median(times):.1f} ms, worst {max(times):.1f} ms of processor time (target {TARGET_MS:.0f} ms)"
+            f"median {statistics.median(times):.1f} ms, worst {max(times):.1f} ms of processor time "
+            f"(target {TARGET_MS:.0f} ms)"
         )
     some = candidates[: ENGINES // 10]
     answer = compare_engines(some, {}, next_limit=FEATURES)

@@ -133,7 +133,7 @@ def test_wheel_size_splits_by_its_printed_number_and_words_after_numbers() -> No
         "c": [FeatureValue("wheel_diameter", "Large", how="by eye")],
     }
     (measurement,) = rank_measurements(records(wheels))
-    assert measurement.splits == {"10": ("a", "c"), "12": ("b", "c"), "large": ("a", "b", "c")}
+    assert measurement.splits == {"10": ("a", "c"), "12": ("b", "c"), "Large": ("a", "b", "c")}
     assert measurement.unit == "in"
     assert measurement.how == "cover on: sidewall"
 
