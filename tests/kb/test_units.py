@@ -71,7 +71,7 @@ def test_newton_metres_become_kilogram_force_metres(nm, kgf_m):
         (units.convert_kgf_m_to_nm, 5.5, 53.936575),
         (units.convert_kgf_cm_to_nm, 100.0, 9.80665),
         (units.convert_lbf_to_n, 10.0, 44.482216152605),
-        (units.convert_psi_to_kpa, 29.0, 199.94795855),
+        (units.convert_psi_to_kpa, 29.0, 199.947961501872),
         (units.convert_kgf_cm2_to_kpa, 1.2, 117.6798),
         (units.convert_rpm_to_rad_per_s, 60.0, 6.283185307179586),
         (units.convert_rad_per_s_to_rpm, 6.283185307179586, 60.0),
