@@ -10,6 +10,7 @@ Rows of the table with an empty concept are descriptive words ("rear", "boxed"):
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from math import log
 
 from kb.rules.match.normal import fold_text
@@ -75,7 +76,7 @@ class PhraseTable:
     def __init__(self, rows: Iterable[tuple[str, str]]) -> None:
         self._phrases: list[tuple[str, frozenset[str]]] = []
         self._by_word: dict[str, list[int]] = defaultdict(list)
-        self._cache: dict[tuple[tuple[str, float], ...], tuple[Concept, ...]] = {}
+        self._remember = lru_cache(_CACHE_LIMIT)(self._find)
         plain: set[str] = set()
         concepts_of: dict[str, set[str]] = defaultdict(set)
         for code, phrase in rows:
@@ -102,17 +103,11 @@ class PhraseTable:
         Returns:
             At most three concepts. Empty when no phrase is met by six tenths of its weight.
         """
-        key = tuple(sorted(words.items()))
-        found = self._cache.get(key)
-        if found is None:
-            if len(self._cache) >= _CACHE_LIMIT:
-                self._cache.clear()
-            found = self._cache[key] = self._find(words)
-        return found
+        return self._remember(tuple(sorted(words.items())))
 
-    def _find(self, words: Mapping[str, float]) -> tuple[Concept, ...]:
+    def _find(self, words: tuple[tuple[str, float], ...]) -> tuple[Concept, ...]:
         met: dict[int, float] = defaultdict(float)
-        for word, certainty in words.items():
+        for word, certainty in words:
             for index in self._by_word.get(word, ()):
                 met[index] += self._weight[word] * certainty
         best: dict[str, tuple[float, float, int]] = {}
@@ -122,9 +117,10 @@ class PhraseTable:
                 continue
             code = self._phrases[index][0]
             best[code] = max(best.get(code, (0.0, 0.0, 0)), (mass * coverage, coverage, index))
+        present = [word for word, _ in words]
         ranked = sorted(best.items(), key=lambda item: (-item[1][0], item[0]))
         return tuple(
-            Concept(code, min(1.0, coverage), self._phrases[index][1] & words.keys())
+            Concept(code, min(1.0, coverage), self._phrases[index][1].intersection(present))
             for code, (value, coverage, index) in ranked[:3]
             if value >= _NEAR_TIE * ranked[0][1][0]
         )

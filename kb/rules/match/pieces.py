@@ -90,13 +90,13 @@ def list_pieces(text: str) -> list[Piece]:
     if "-" in text:
         text = _LETTER_AND_WORD.sub(r"\1", text)
     pieces: list[Piece] = []
-    for number, letters, word, mixed, mark in _PIECE.findall(text):
+    for number, letters, word, mixed, _ in _PIECE.findall(text):
         if word:
             _add_word(pieces, word)
         elif number:
             _add_number(pieces, number, letters)
         elif mixed:
             _add_mixed(pieces, mixed)
-        elif mark:
+        else:
             _mark_inches(pieces)
     return pieces

@@ -6,6 +6,7 @@ known keeps its meaning; "break", known from some row, may still mean "brake", b
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 
 from rapidfuzz.distance import OSA
 from rapidfuzz.process import extract_iter
@@ -161,8 +162,8 @@ class Spelling:
         self._near_trade = NearestWords(self.trade_words)
         others = self.known_words.union(self.row_words) - self.trade_words
         self._near_other = NearestWords(word for word in others if len(word) >= 4)
-        self._row_cache: dict[str, Alternatives] = {}
-        self._question_cache: dict[str, Alternatives] = {}
+        self._remember_row_word = lru_cache(_CACHE_LIMIT)(self._read_row_word)
+        self._remember_question_word = lru_cache(_CACHE_LIMIT)(self._read_question_word)
 
     def is_known(self, word: str) -> bool:
         """Whether the word (in its singular) needs no correction."""
@@ -173,12 +174,7 @@ class Spelling:
 
         Only the phrase table is asked, so a row's keys do not depend on what other rows say.
         """
-        found = self._row_cache.get(word)
-        if found is None:
-            if len(self._row_cache) >= _CACHE_LIMIT:
-                self._row_cache.clear()
-            found = self._row_cache[word] = self._read_row_word(word)
-        return found
+        return self._remember_row_word(word)
 
     def _read_row_word(self, word: str) -> Alternatives:
         if word in FILLERS or len(word) < 2:
@@ -203,12 +199,7 @@ class Spelling:
 
     def read_question_word(self, word: str) -> Alternatives:
         """Readings of a question's word, each with its certainty; () for a filler or nothing near."""
-        found = self._question_cache.get(word)
-        if found is None:
-            if len(self._question_cache) >= _CACHE_LIMIT:
-                self._question_cache.clear()
-            found = self._question_cache[word] = self._read_question_word(word[:_MAX_WORD])
-        return found
+        return self._remember_question_word(word[:_MAX_WORD])
 
     def _read_question_word(self, word: str) -> Alternatives:
         if word in FILLERS or len(word) < 2:

@@ -17,8 +17,8 @@ _SMALL_TEXT = """
 _TENS_TEXT = "twenty thirty forty fifty sixty seventy eighty ninety"
 _SMALL = {word: value for value, word in enumerate(_SMALL_TEXT.split())}
 _TENS = {word: 10 * value for value, word in enumerate(_TENS_TEXT.split(), start=2)} | {"fourty": 40}
-_SCALES = {"hundred": 100, "thousand": 1000}
-NUMBER_WORDS = frozenset(_SMALL) | frozenset(_TENS) | frozenset(_SCALES) | {"point", "half"}
+_SCALES = frozenset({"hundred", "thousand"})
+NUMBER_WORDS = frozenset(_SMALL) | frozenset(_TENS) | _SCALES | {"point", "half"}
 _NOT_NUMBERS_BEFORE = frozenset({"way", "piece"})  # "one way clutch", "one piece"
 _MAX_READINGS = 4
 SECOND_READING_FACTOR = 0.97
@@ -43,26 +43,32 @@ def _skip_and(words: Sequence[str], at: int) -> int:
     return at + 1 if at < len(words) and words[at] == "and" else at
 
 
+def _is_scale(words: Sequence[str], at: int) -> bool:
+    return at < len(words) and words[at] in _SCALES
+
+
+def _read_below_thousand(words: Sequence[str], at: int) -> tuple[int, int] | None:
+    """Value and next place of a number with or without hundreds ("eighteen hundred" too), or None."""
+    first = _read_below_hundred(words, at)
+    if first is None or first[1] >= len(words) or words[first[1]] != "hundred":
+        return first
+    value, at = 100 * first[0], first[1] + 1
+    rest = _read_below_hundred(words, _skip_and(words, at))
+    if rest is None or _is_scale(words, rest[1]):
+        return value, at
+    return value + rest[0], rest[1]
+
+
 def _read_whole(words: Sequence[str], at: int) -> tuple[int, int] | None:
     """Value and next place of a whole number with hundreds and thousands, or None."""
-    first = _read_below_hundred(words, at)
-    if first is None:
-        return None
-    value, at = first
-    for _ in range(2):
-        if at >= len(words) or words[at] not in _SCALES:
-            break
-        value, at = value * _SCALES[words[at]], at + 1
-        rest = _read_below_hundred(words, _skip_and(words, at))
-        if rest is None:
-            break
-        if rest[1] < len(words) and words[rest[1]] == "hundred" and value >= 1000:
-            value, at = value + rest[0] * 100, rest[1] + 1
-            rest = _read_below_hundred(words, _skip_and(words, at))
-            if rest is None:
-                break
-        value, at = value + rest[0], rest[1]
-    return value, at
+    first = _read_below_thousand(words, at)
+    if first is None or first[1] >= len(words) or words[first[1]] != "thousand":
+        return first
+    value, at = 1000 * first[0], first[1] + 1
+    rest = _read_below_thousand(words, _skip_and(words, at))
+    if rest is None or _is_scale(words, rest[1]):
+        return value, at
+    return value + rest[0], rest[1]
 
 
 def _read_fraction(words: Sequence[str], at: int) -> tuple[str, int]:

@@ -2,8 +2,10 @@
 
 import pytest
 
+from kb.rules.match.explain import format_why
 from kb.rules.match.look_up import look_up
-from kb.rules.match.tokens import RowText
+from kb.rules.match.score import score_candidate
+from kb.rules.match.tokens import Candidate, Group, GroupKind, Reading, RowText
 from kb.terms import Certainty
 
 ROWS = [
@@ -37,6 +39,7 @@ def ask(make_store):
         ("Z118 I2928", "ZI18 12928", Certainty.SURE),
         ("zi18129", "ZI18 12928", Certainty.PROBABLE),
         ("zi1812628", "ZI18 12928", Certainty.PROBABLE),
+        ("clutchdrum 105 mm RS50M", "77010-446", Certainty.SURE),
         ("belt 28x17x788", "ZI18 12928", Certainty.SURE),
         ("transmission belt seven eighty eight by seventeen by twenty eight", "ZI18 12928", Certainty.SURE),
         ('cvt belt 31.02 x 0.67"', "ZI18 12928", Certainty.SURE),
@@ -146,3 +149,34 @@ def test_an_inch_size_is_not_answered_by_the_same_number_of_degrees(make_store):
     store, analyser = make_store([RowText("A-30001", "", "belt 807 x 23.5 x 30")])
     first = look_up(store, analyser.analyse_question('belt 30.00 x 0.93"')).matches[0]
     assert first.certainty is not Certainty.SURE
+
+
+def test_a_unit_that_the_text_already_says_is_not_added_again(make_store):
+    row = RowText("A-1", "", "rollers 7 g", sizes=((7.0, "g"),))
+    _, analyser = make_store([row])
+    tokens = analyser.analyse_row(row).tokens
+    assert sorted(token for token in tokens if token[0] == "n") == ["n7", "n7g"]
+
+
+def test_a_unit_that_contradicts_the_text_is_kept_out_of_it(make_store):
+    row = RowText("A-1", "", "rollers 7 cm", sizes=((7.0, "g"),))
+    _, analyser = make_store([row])
+    tokens = analyser.analyse_row(row).tokens
+    assert sorted(token for token in tokens if token[0] == "n") == ["n7", "n7cm"]
+
+
+def test_a_code_with_a_look_alike_character_finds_its_row(ask):
+    assert ask("clutch bell RS5OM")[0].candidate.part_number == "77010-446"
+
+
+def test_many_wrong_words_do_not_hide_the_size(ask):
+    wrong = "zzqa zzqb zzqc zzqd zzqe zzqf zzqg zzqh zzqi zzqj zzqk"
+    first = ask(f"{wrong} belt 788 17 28")[0]
+    assert first.candidate.part_number == "ZI18 12928"
+    assert first.certainty is not Certainty.SURE
+
+
+def test_a_row_that_only_lacks_what_was_asked_agrees_in_nothing():
+    size = Group(GroupKind.NUMBER, "12", 1.6, (("n12", 1.0),))
+    row = Candidate(1, "A-1", "", "", frozenset())
+    assert format_why(score_candidate(Reading((size,)), row)) == "Not in this row: size '12'."

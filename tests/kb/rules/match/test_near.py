@@ -3,8 +3,8 @@
 import pytest
 
 from kb.rules.match.look_up import look_up
-from kb.rules.match.near import get_reach, list_near_tokens
-from kb.rules.match.tokens import RowText
+from kb.rules.match.near import compare_near, get_reach, list_near_tokens
+from kb.rules.match.tokens import Candidate, Group, GroupKind, Reading, RowText
 from kb.terms import Certainty
 
 ROWS = [
@@ -50,3 +50,9 @@ def test_tokens_stay_within_reach():
 
 def test_a_number_that_is_no_length_has_no_neighbours():
     assert list_near_tokens(999_999_999.0) == ()
+
+
+def test_a_row_without_a_number_in_reach_is_no_near_size():
+    size = Group(GroupKind.NUMBER, "787", 1.6, (("n787", 1.0),))
+    row = Candidate(1, "A-1", "", "", frozenset({"n700", "kdrivebelt"}))
+    assert compare_near(Reading((size,)), row) is None

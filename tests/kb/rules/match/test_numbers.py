@@ -89,6 +89,15 @@ def test_an_inch_mark_takes_the_decimals_before_it():
     assert "17.5" in second.inch_readings
 
 
+@pytest.mark.parametrize("written", ['0.69"', "0.69in", "0.69 inch", "0.69 ″"])
+def test_every_inch_mark_is_read(written):
+    assert numbers_of(written)[0].inch_readings == ("17.5",)
+
+
+def test_a_number_too_long_for_a_size_is_not_converted():
+    assert read_inches("1234567890.5") == ()
+
+
 def test_an_inch_mark_leaves_other_sizes_alone():
     assert [number.inch_readings for number in numbers_of('788 17 0.69"')][:2] == [(), ()]
     assert [number.inch_readings for number in numbers_of("28 x 42.5 12 inch wheel")] == [(), (), ()]
