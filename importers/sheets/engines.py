@@ -56,7 +56,9 @@ ENGINES = Sheet(
 
 def _check_feature(values: Values) -> Iterator[tuple[str, str]]:
     value = values["value"]
-    if value is not None and values["unit"] is not None and re.fullmatch(r"-?[0-9]{1,15}(\.[0-9]{1,15})?", value) is None:
+    if value is None or values["unit"] is None:
+        return
+    if re.fullmatch(r"-?[0-9]{1,15}(\.[0-9]{1,15})?", value) is None:
         yield (
             "value",
             f"'{value}' has the unit '{values['unit']}' but is not a number; "
