@@ -88,12 +88,18 @@ class StockLevel(SQLModel, table=True):
 
 
 class StockMovement(SQLModel, table=True):
-    """One line of the ledger; never changed, never removed. ``quantity`` is signed."""
+    """One line of the ledger; never changed, never removed. ``quantity`` is signed.
+
+    A move between places is two lines, each naming the other place; together they sum to nothing.
+    """
 
     __tablename__ = "stock_movement"
     __table_args__ = (
         build_word_check("kind", MOVEMENT_KINDS),
         CheckConstraint("quantity <> 0 OR kind = 'count'", name="quantity_moves"),
+        CheckConstraint("kind NOT IN ('receive', 'return') OR quantity > 0", name="in_is_positive"),
+        CheckConstraint("kind NOT IN ('issue', 'write_off') OR quantity < 0", name="out_is_negative"),
+        CheckConstraint("(kind = 'move') = (other_location_id IS NOT NULL)", name="move_has_other_place"),
         Index("ix_stock_movement_part_location", "part_id", "location_id"),
     )
 
@@ -102,7 +108,9 @@ class StockMovement(SQLModel, table=True):
     part_id: int = build_reference("part.id")
     kind: str
     quantity: int
+    other_location_id: int | None = build_reference("location.id", nullable=True)
     note: str | None = None
+    made_by: str | None = None
     made_at_utc: datetime
     batch_id: int | None = build_reference("import_batch.id", nullable=True)
 
@@ -141,3 +149,92 @@ class Demand(SQLModel, table=True):
     number_of_day: int
     quantity: int
     batch_id: int | None = build_reference("import_batch.id", nullable=True)
+
+
+class UnmetRequest(SQLModel, table=True):
+    """Pieces asked for that the shelf did not have: demand that no issue shows."""
+
+    __tablename__ = "unmet_request"
+    __table_args__ = (
+        *build_positive_checks("quantity"),
+        Index("ix_unmet_request_part_location_date", "part_id", "location_id", "asked_on"),
+    )
+
+    id: int | None = build_primary_key()
+    location_id: int = build_reference("location.id")
+    part_id: int = build_reference("part.id")
+    asked_on: date
+    quantity: int
+    note: str | None = None
+    made_by: str | None = None
+    made_at_utc: datetime
+
+
+class ExcludedDemand(SQLModel, table=True):
+    """Pieces of a day that a person took out of the demand, such as a one-off bulk sale; who and why."""
+
+    __tablename__ = "excluded_demand"
+    __table_args__ = (
+        *build_positive_checks("quantity"),
+        Index("ix_excluded_demand_part_location_date", "part_id", "location_id", "asked_on"),
+    )
+
+    id: int | None = build_primary_key()
+    location_id: int = build_reference("location.id")
+    part_id: int = build_reference("part.id")
+    asked_on: date
+    quantity: int
+    why: str
+    made_by: str
+    made_at_utc: datetime
+
+
+class DemandMonth(SQLModel, table=True):
+    """Pieces asked for of a part at a place in a month: the sum of the rows of demand, made from them.
+
+    Kept so that a whole shelf is judged in a second; ``check`` compares it with the rows. It refers to
+    nothing, since it only repeats. ``month`` counts months since year 0: year * 12 + month - 1.
+    """
+
+    __tablename__ = "demand_month"
+    __table_args__ = (
+        UniqueConstraint("part_id", "month", "location_id"),
+        Index("ix_demand_month_sums", "part_id", "month", "location_id", "pieces"),
+    )
+
+    id: int | None = build_primary_key()
+    location_id: int
+    part_id: int
+    month: int
+    pieces: int
+
+
+class StockOut(SQLModel, table=True):
+    """A spell in which a place had no piece of a part that it had before; open while ``until`` is empty."""
+
+    __tablename__ = "stock_out"
+    __table_args__ = (Index("ix_stock_out_part_location", "part_id", "location_id"),)
+
+    id: int | None = build_primary_key()
+    location_id: int = build_reference("location.id")
+    part_id: int = build_reference("part.id")
+    from_date: date
+    until_date: date | None = None
+
+
+class ManualLevel(SQLModel, table=True):
+    """A stock level set by a person instead of the computed one; who and why. No place: for the shop as one."""
+
+    __tablename__ = "manual_level"
+    __table_args__ = (
+        *build_not_negative_checks("level"),
+        UniqueConstraint("part_id", "location_id"),
+    )
+
+    id: int | None = build_primary_key()
+    part_id: int = build_reference("part.id")
+    location_id: int | None = build_reference("location.id", nullable=True)
+    level: int
+    why: str
+    made_by: str
+    made_at_utc: datetime
