@@ -5,6 +5,7 @@
 - ``rows``: one line of a file turned into checked values
 - ``sheets/``: the kinds of sheets, declared
 - ``report``: what an import did, file by file
+- ``run``: sheets from anywhere into the database in one piece
 - ``load``: the door: a catalogue folder into a database
 
 The write itself is done by ``kb.edits``.

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, bindparam, func, insert, select, update
+from sqlalchemy import Connection, Table, bindparam, func, insert, select, text, update
 from sqlmodel import SQLModel
 
 from kb.edits.bulk import insert_rows
@@ -29,6 +29,12 @@ class BatchOrigin:
     digest_sha256: str
     made_at_utc: datetime
     mapping_json: str | None = None
+
+
+def lock_imports(connection: Connection) -> None:
+    """Let one import or undo run at a time until the transaction ends; SQLite has one writer anyway."""
+    if connection.dialect.name == "postgresql":
+        connection.execute(text("LOCK TABLE import_batch IN SHARE ROW EXCLUSIVE MODE"))
 
 
 class OpenBatch:

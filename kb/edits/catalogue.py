@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, select
 from sqlmodel import SQLModel
 
-from kb.edits.batches import BatchOrigin, OpenBatch
+from kb.edits.batches import BatchOrigin, OpenBatch, lock_imports
 from kb.edits.names import NameIndex
 from kb.edits.part_index import PartIndex
 from kb.edits.problem import Problem, shorten
@@ -36,6 +36,7 @@ class CatalogueEdit:
     """One import under way: the batch, and what is known of names and parts."""
 
     def __init__(self, connection: Connection, origin: BatchOrigin) -> None:
+        lock_imports(connection)
         self.connection = connection
         self.batch = OpenBatch(connection, origin)
         self.parts = PartIndex(connection)

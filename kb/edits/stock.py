@@ -114,12 +114,14 @@ def book_differences(connection: Connection, differences: dict[Place, int], book
 
 
 def read_levels(connection: Connection, places: dict[Place, int]) -> dict[Place, int]:
-    """On hand of those places that have a stock level."""
+    """On hand of those places that have a stock level; locks their rows where the database can."""
     levels = _get_table("stock_level").c
     found: dict[Place, int] = {}
     for parts in _split(sorted({part_id for _location, part_id in places})):
         for location_id, part_id, on_hand in connection.execute(
-            select(levels.location_id, levels.part_id, levels.on_hand).where(levels.part_id.in_(parts))
+            select(levels.location_id, levels.part_id, levels.on_hand)
+            .where(levels.part_id.in_(parts))
+            .with_for_update()
         ):
             if (location_id, part_id) in places:
                 found[location_id, part_id] = on_hand

@@ -13,6 +13,7 @@ from typing import Any
 from sqlalchemy import Date, RowMapping, Table, func, select, update
 from sqlmodel import Session, SQLModel
 
+from kb.edits.batches import lock_imports
 from kb.edits.removal import Removal, Run, remove_added
 from kb.edits.stock import Booking, Place, book_differences, read_levels
 from kb.edits.undone_batch import UndoneBatch, get_loaded_batch
@@ -54,6 +55,7 @@ def undo_batch(session: Session, batch: str, now: datetime) -> UndoReport:
     """
     # All that follows happens inside a savepoint: it is kept as a whole or not at all.
     with session.begin_nested():
+        lock_imports(session.connection())
         loaded = get_loaded_batch(session.connection(), batch, now.astimezone(UTC))
         countered = _counter_movements(loaded)
         changes = _read_changes(loaded)

@@ -1,5 +1,6 @@
 """A catalogue folder into the database: every kind of file, twice the same, all or nothing, counts."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -9,7 +10,7 @@ from sqlalchemy import text
 from importers.load import load_catalogue
 from importers.sheets.catalogue import SHEETS
 from kb.database import open_writer
-from kb.errors import BadInput
+from kb.errors import BadInput, Conflict
 
 NOW = datetime(2026, 1, 31, tzinfo=UTC)
 SOURCES = "source,kind,title\nbook,manual,Shop book\nlist,supplier,Price list\n"
@@ -373,3 +374,24 @@ def test_folder_without_sheets_is_refused(sqlite_engine, tmp_path, folder):
     (tmp_path / "empty").mkdir()
     with open_writer(sqlite_engine) as session, pytest.raises(BadInput, match="folder"):
         load_catalogue(session, Path(tmp_path / folder), now=NOW)
+
+
+def test_rows_that_the_database_refuses_are_a_conflict_and_leave_nothing(
+    sqlite_engine, load_files, read_tables
+):
+    with sqlite_engine.begin() as connection:
+        connection.execute(
+            text("CREATE TRIGGER busy BEFORE INSERT ON engine BEGIN SELECT RAISE(ABORT, 'taken'); END")
+        )
+    before = read_tables(sqlite_engine)
+    with pytest.raises(Conflict, match="nothing was written; load again"):
+        load_files(sqlite_engine, sources=SOURCES, engines=ENGINES)
+    assert read_tables(sqlite_engine) == before
+
+
+def test_two_imports_at_once_come_one_after_the_other(database, load_files):
+    with ThreadPoolExecutor(2) as pool:
+        loads = [pool.submit(load_files, database, **ALL_FILES) for _ in range(2)]
+        batches = [load.result().batch for load in loads]
+    assert batches.count(None) == 1
+    assert len(read_all(database, "part")) == 2
