@@ -47,11 +47,13 @@ def say_size(asked: Asked, position: Position | None) -> str:
         >>> from kb.rules.fit.values import PartSize
         >>> say_size(Asked(PartSize(length_mm=743.0, top_width_mm=20.0, angle_deg=30.0)), Position.DRIVE_BELT)
         'a belt 743 × 20 × 30°'
+        >>> say_size(Asked(PartSize(length_mm=743.0, angle_deg=28.0)), Position.DRIVE_BELT)
+        'a belt 743 × 28°'
     """
     size = asked.size
     if position is Position.DRIVE_BELT and size.length_mm is not None:
-        numbers = [f"{size.length_mm:g}"] + [f"{size.top_width_mm:g}"] * (size.top_width_mm is not None)
-        return "a belt " + " × ".join(numbers + [f"{size.angle_deg:g}°"] * (size.angle_deg is not None))
+        stated = ((size.length_mm, ""), (size.top_width_mm, ""), (size.angle_deg, "°"))
+        return "a belt " + " × ".join(f"{number:g}{unit}" for number, unit in stated if number is not None)
     if position is Position.ROLLERS and size.diameter_mm is not None and size.width_mm is not None:
         mass = f" of {size.mass_g:g} g" if size.mass_g is not None else ""
         return f"a roller {size.diameter_mm:g} × {size.width_mm:g} mm{mass}"
