@@ -11,7 +11,7 @@ is_sqlite = engine.dialect.name == "sqlite"
 
 def include_object(obj, name, type_, reflected, compare_to):
     """Leave the full-text index's own tables to the migration that made them."""
-    return not (type_ == "table" and name.startswith("look_up_text"))
+    return not (type_ in ("table", "index") and name is not None and name.startswith("look_up_text"))
 
 
 with engine.execution_options(write=True).connect() as connection:

@@ -7,12 +7,13 @@
 - ``parts``: makers, parts, what each source says of a part, fit records, replacements, trade names
 - ``stock``: suppliers, offers, places, stock ledger, demand
 - ``orders``: orders to suppliers, parts set aside for a machine, requests answered already
+- ``look_up``: the look-up's index: tokens, keys, vocabulary
 - ``service``: jobs, steps, tools, symptoms and their causes
 
 Every fact row points at its source and at the import batch that wrote it. A value that another source
 states differently is another row: nothing overwrites silently.
 """
 
-from kb.tables import engines, needs, orders, parts, service, sources, stock
+from kb.tables import engines, look_up, needs, orders, parts, service, sources, stock
 
-__all__ = ["engines", "needs", "orders", "parts", "service", "sources", "stock"]
+__all__ = ["engines", "look_up", "needs", "orders", "parts", "service", "sources", "stock"]

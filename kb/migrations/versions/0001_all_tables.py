@@ -63,6 +63,37 @@ def upgrade():
         sa.UniqueConstraint("batch", name=op.f("uq_import_batch_batch")),
     )
     op.create_table(
+        "look_up_entry",
+        sa.Column("id", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("tokens", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_look_up_entry")),
+    )
+    op.create_table(
+        "look_up_key",
+        sa.Column("kind", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("key", sa.String().with_variant(sa.String(collation="C"), "postgresql"), nullable=False),
+        sa.Column("entry_id", sa.Integer(), autoincrement=False, nullable=False),
+        sa.CheckConstraint("kind IN (0, 1, 2)", name=op.f("ck_look_up_key_kind_known")),
+        sa.PrimaryKeyConstraint("kind", "key", "entry_id", name=op.f("pk_look_up_key")),
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
+        "look_up_state",
+        sa.Column("id", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("terms_version", sa.Integer(), nullable=False),
+        sa.Column("names_version", sa.Integer(), nullable=False),
+        sa.CheckConstraint("id = 1", name=op.f("ck_look_up_state_one_row")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_look_up_state")),
+    )
+    op.create_table(
+        "look_up_term",
+        sa.Column("field", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("term", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("count", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("field", "term", name=op.f("pk_look_up_term")),
+        sqlite_with_rowid=False,
+    )
+    op.create_table(
         "family",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("family", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
@@ -1338,6 +1369,10 @@ def downgrade():
     op.drop_table("job")
     op.drop_table("import_change")
     op.drop_table("family")
+    op.drop_table("look_up_term")
+    op.drop_table("look_up_state")
+    op.drop_table("look_up_key")
+    op.drop_table("look_up_entry")
     op.drop_table("import_batch")
     with op.batch_alter_table("demand_month", schema=None) as batch_op:
         batch_op.drop_index("ix_demand_month_sums")
