@@ -18,6 +18,7 @@ question describes. It never means that the part fits an engine.
 - ``explain``: why a row was found, in words
 - ``near``: rows of nearly the asked size, kept apart from the answers
 - ``look_up``: the whole procedure
+- ``trade``: the analyser with this trade's words
 - ``note``: all the codes that a pasted note holds
 
 Source of weights and limits: measured on generated catalogues (judgement of this project).

@@ -1,0 +1,197 @@
+"""The look-up's index, written in the same transaction as the rows that it finds.
+
+Before stored rows change or go, their entries are forgotten; afterwards those that are still there are
+written anew. Rows that are added are only written. The vocabulary counts in how many entries a term stands.
+"""
+
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from itertools import islice
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, delete, func, insert, select, text, tuple_, update
+
+from kb.edits.bulk import insert_rows
+from kb.entries import IDS_PER_QUESTION, Entry, build_analyser, read_all_parts, read_engines, read_parts
+from kb.rules.match.analyser import Analyser
+from kb.tables.columns import get_table
+from kb.tables.look_up import get_engine_entry_id, get_part_entry_id
+
+ENTRIES_PER_WRITE = 5_000
+_LOCK_KEY = 4_708_201
+
+Term = tuple[str, str]
+
+
+class LookUpIndex:
+    """The index during one transaction.
+
+    Args:
+        connection: the writer's connection.
+    """
+
+    def __init__(self, connection: Connection) -> None:
+        self.connection = connection
+        self._is_sqlite = connection.dialect.name == "sqlite"
+        self._counts: Counter[Term] = Counter()
+        self._analyser: Analyser | None = None
+        self._is_locked = False
+
+    @property
+    def analyser(self) -> Analyser:
+        """The analyser with the trade names of now."""
+        if self._analyser is None:
+            self._analyser = build_analyser(self.connection)
+        return self._analyser
+
+    def _lock(self) -> None:
+        """One writer of the index at a time; SQLite has one writer anyway."""
+        if not self._is_locked and not self._is_sqlite:
+            self.connection.execute(text(f"SELECT pg_advisory_xact_lock({_LOCK_KEY})"))
+        self._is_locked = True
+
+    def add_parts(self, part_ids: Collection[int]) -> None:
+        """Write entries of parts that have none."""
+        if part_ids:
+            self._add(read_parts(self.connection, part_ids))
+
+    def add_parts_after(self, part_id: int) -> None:
+        """Write entries of all parts with a higher id."""
+        self._add(read_all_parts(self.connection, after=part_id))
+
+    def add_engines(self, engine_ids: Collection[int] | None = None) -> None:
+        """Write entries of engines that have none."""
+        if engine_ids is None or engine_ids:
+            self._add(read_engines(self.connection, engine_ids))
+
+    def forget_parts(self, part_ids: Collection[int]) -> None:
+        """Take entries out, before the rows behind them change or go."""
+        if part_ids:
+            self._forget(read_parts(self.connection, part_ids), map(get_part_entry_id, part_ids))
+
+    def forget_engines(self, engine_ids: Collection[int]) -> None:
+        """Take entries of engines out, before their rows change or go."""
+        if engine_ids:
+            self._forget(read_engines(self.connection, engine_ids), map(get_engine_entry_id, engine_ids))
+
+    def finish(self) -> None:
+        """Write the counts of the vocabulary; to be called once, after the last change."""
+        counts = {term: change for term, change in sorted(self._counts.items()) if change}
+        self._counts.clear()
+        if not counts:
+            return
+        self._lock()
+        if self._write_counts(counts):
+            raise_version(self.connection, "terms_version")
+
+    def _add(self, entries: Iterable[Entry]) -> None:
+        analyse = self.analyser.analyse_row
+        entry_table, key_table = get_table("look_up_entry"), get_table("look_up_key")
+        for group in _split(entries):
+            self._lock()
+            rows, keys = [], []
+            for entry_id, row, entry_keys in group:
+                analysed = analyse(row)
+                rows.append({"id": entry_id, "tokens": " ".join(analysed.tokens)})
+                keys += [{"kind": int(kind), "key": key, "entry_id": entry_id} for kind, key in entry_keys]
+                self._counts.update(analysed.terms)
+            insert_rows(self.connection, entry_table, rows)
+            if self._is_sqlite:
+                self.connection.exec_driver_sql(
+                    "INSERT INTO look_up_text (rowid, tokens) VALUES (?, ?)",
+                    [(row["id"], row["tokens"]) for row in rows],
+                )
+            keys.sort(key=lambda key: (key["kind"], key["key"]))
+            insert_rows(self.connection, key_table, keys)
+
+    def _forget(self, entries: Iterable[Entry], entry_ids: Iterable[int]) -> None:
+        """Take entries out; what they added to the vocabulary is read from their rows, still unchanged."""
+        self._lock()
+        analyse = self.analyser.analyse_row
+        key_table = get_table("look_up_key")
+        for group in _split(entries):
+            keys = []
+            for entry_id, row, entry_keys in group:
+                keys += [{"_kind": int(kind), "_key": key, "_entry_id": entry_id} for kind, key in entry_keys]
+                self._counts.subtract(analyse(row).terms)
+            self.connection.execute(
+                delete(key_table).where(
+                    key_table.c.kind == bindparam("_kind"),
+                    key_table.c.key == bindparam("_key"),
+                    key_table.c.entry_id == bindparam("_entry_id"),
+                ),
+                keys,
+            ) if keys else None
+        self._remove_tokens(sorted(entry_ids))
+
+    def _remove_tokens(self, entry_ids: Sequence[int]) -> None:
+        table = get_table("look_up_entry")
+        for start in range(0, len(entry_ids), IDS_PER_QUESTION):
+            group = entry_ids[start : start + IDS_PER_QUESTION]
+            if self._is_sqlite:
+                stored = self.connection.execute(
+                    select(table.c.id, table.c.tokens).where(table.c.id.in_(group))
+                ).all()
+                if stored:  # the index takes a row out by what it holds of it
+                    self.connection.exec_driver_sql(
+                        "INSERT INTO look_up_text (look_up_text, rowid, tokens) VALUES ('delete', ?, ?)",
+                        [tuple(row) for row in stored],
+                    )
+            self.connection.execute(delete(table).where(table.c.id.in_(group)))
+
+    def _write_counts(self, counts: dict[Term, int]) -> bool:
+        """Whether a term came or went."""
+        table = get_table("look_up_term")
+        terms = list(counts)
+        stored: dict[Term, int] = {}
+        for start in range(0, len(terms), IDS_PER_QUESTION):
+            group = [tuple(map(str, term)) for term in terms[start : start + IDS_PER_QUESTION]]
+            found = self.connection.execute(
+                select(table).where(tuple_(table.c.field, table.c.term).in_(group))
+            )
+            stored.update({(field, term): count for field, term, count in found})
+        new = {term: stored.get(term, 0) + change for term, change in counts.items()}
+        added = [term for term in terms if term not in stored and new[term] > 0]
+        gone = [term for term in terms if term in stored and new[term] <= 0]
+        kept = [term for term in terms if term in stored and new[term] > 0]
+        rows = [{"field": str(field), "term": term, "count": new[field, term]} for field, term in added]
+        if rows:
+            self.connection.execute(insert(table), rows)
+        same = (table.c.field == bindparam("_field")) & (table.c.term == bindparam("_term"))
+        if kept:
+            self.connection.execute(
+                update(table).where(same).values(count=bindparam("_count")),
+                [{"_field": str(field), "_term": term, "_count": new[field, term]} for field, term in kept],
+            )
+        if gone:
+            self.connection.execute(
+                delete(table).where(same), [{"_field": str(field), "_term": term} for field, term in gone]
+            )
+        return bool(added or gone)
+
+
+def raise_version(connection: Connection, column: str) -> None:
+    """Tell every process that its copy of the terms or of the trade names is old."""
+    table = get_table("look_up_state")
+    connection.execute(update(table).values({column: table.c[column] + 1}))
+
+
+def rebuild_index(connection: Connection) -> int:
+    """Write the whole index anew from the rows; returns how many entries it has."""
+    for name in ("look_up_entry", "look_up_key", "look_up_term"):
+        connection.execute(delete(get_table(name)))
+    if connection.dialect.name == "sqlite":
+        connection.exec_driver_sql("INSERT INTO look_up_text (look_up_text) VALUES ('delete-all')")
+    index = LookUpIndex(connection)
+    index.add_engines()
+    index.add_parts_after(0)
+    index.finish()
+    raise_version(connection, "terms_version")
+    raise_version(connection, "names_version")
+    return connection.execute(select(func.count()).select_from(get_table("look_up_entry"))).scalar_one()
+
+
+def _split(entries: Iterable[Any]) -> Iterator[list[Any]]:
+    source = iter(entries)
+    while group := list(islice(source, ENTRIES_PER_WRITE)):
+        yield group

@@ -1,0 +1,65 @@
+"""The analyser of this trade: the program's trade words, those of the catalogue and of the shop, ISO 15 sizes.
+
+The part types ``other`` and ``consumable`` say little: a brake cable is no spark plug. There the words
+decide, and each name that no article of the program has stands for itself.
+"""
+
+from functools import lru_cache
+
+from kb.rules.match.analyser import Analyser
+from kb.rules.match.phrases import PhraseTable, split_words, stem_word
+from kb.standards.bearings import list_bearing_dimensions
+from kb.standards.other_trade_words import list_other_trade_words
+from kb.standards.trade_words import list_trade_words
+from kb.terms import PartType
+
+CATCH_ALL = frozenset({PartType.OTHER, PartType.CONSUMABLE})
+"""Part types that hold many kinds of articles."""
+
+Names = tuple[tuple[str, str], ...]
+
+
+def list_known_concepts(part_type: str) -> tuple[str, ...]:
+    """Concepts that a part has by its part type alone.
+
+    Example:
+        >>> list_known_concepts("drive_belt"), list_known_concepts("other")
+        (('drive_belt',), ())
+    """
+    return () if part_type in CATCH_ALL else (part_type,)
+
+
+def _stem(name: str) -> frozenset[str]:
+    return frozenset(map(stem_word, split_words(name)))
+
+
+def _list_phrases(names: Names) -> list[tuple[str, str]]:
+    others = list_other_trade_words()
+    known = {_stem(name) for article, name in others if article}
+    phrases = [(part_type, name) for part_type, name in list_trade_words() if part_type not in CATCH_ALL]
+    phrases += others
+    for part_type, name in names:
+        if part_type not in CATCH_ALL:
+            phrases.append((part_type, name))
+        elif _stem(name) not in known:
+            phrases.append((f"{part_type} {' '.join(sorted(_stem(name)))}", name))
+    return list(dict.fromkeys(phrases))
+
+
+@lru_cache(maxsize=1)
+def _list_bearing_sizes() -> tuple[tuple[str, tuple[float, float, float]], ...]:
+    return tuple((row.trade_code, (row.bore_mm, row.od_mm, row.width_mm)) for row in list_bearing_dimensions())
+
+
+@lru_cache(maxsize=8)
+def build_trade_analyser(names: Names = ()) -> Analyser:
+    """Analyser with the program's trade words and further ones.
+
+    Args:
+        names: pairs of part type and name, as the catalogue and the shop give them.
+
+    Example:
+        >>> build_trade_analyser().analyse_question("petrol pipe").readings[0].groups[0].text
+        'fuel hose'
+    """
+    return Analyser(PhraseTable(_list_phrases(names)), bearing_sizes=dict(_list_bearing_sizes()))
