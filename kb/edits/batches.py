@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, bindparam, func, insert, select, text, update
+from sqlalchemy import Connection, Table, func, insert, select, text, update
 from sqlmodel import SQLModel
 
-from kb.edits.bulk import insert_rows
+from kb.edits.bulk import insert_rows, overwrite_rows
 from kb.edits.target import Values
 
 IMPORT_BATCH = "import_batch"
@@ -120,21 +120,9 @@ class OpenBatch:
             }
             for row_id, before, _new in rows
         ]
-        self.connection.execute(insert(_get_table(IMPORT_CHANGE)), journal)
-        # One prepared statement for all rows; names with a mark cannot clash with the table's columns.
-        columns = list(rows[0][2])
-        statement = (
-            update(table)
-            .where(table.c.id == bindparam("_id"))
-            .values({name: bindparam(f"_{name}") for name in (*columns, "batch_id")})
-        )
-        self.connection.execute(
-            statement,
-            [
-                {"_id": row_id, "_batch_id": batch_id, **{f"_{name}": new[name] for name in columns}}
-                for row_id, _before, new in rows
-            ],
-        )
+        insert_rows(self.connection, _get_table(IMPORT_CHANGE), journal)
+        new_rows = [(row_id, new | {"batch_id": batch_id}) for row_id, _before, new in rows]
+        overwrite_rows(self.connection, table, new_rows)
 
     def close(self, report_json: str) -> None:
         """Write the journal of added rows and the report; does nothing for a batch that wrote nothing."""

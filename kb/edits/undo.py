@@ -6,18 +6,23 @@ ones, and the parts and places that the ledger names stay.
 """
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
-from sqlalchemy import Date, RowMapping, Table, func, select, update
+from sqlalchemy import Date, Table, func, select, update
 from sqlmodel import Session, SQLModel
 
 from kb.edits.batches import lock_imports
+from kb.edits.bulk import overwrite_rows
+from kb.edits.look_up_follow import IndexFollower
 from kb.edits.removal import Removal, Run, remove_added
 from kb.edits.stock import Booking, Place, book_differences, read_levels
 from kb.edits.undone_batch import UndoneBatch, get_loaded_batch
 from kb.errors import Conflict
+
+ROWS_PER_GROUP = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +63,12 @@ def undo_batch(session: Session, batch: str, now: datetime) -> UndoReport:
         lock_imports(session.connection())
         loaded = get_loaded_batch(session.connection(), batch, now.astimezone(UTC))
         countered = _counter_movements(loaded)
-        changes = _read_changes(loaded)
-        restored = _restore_changed(loaded, changes)
-        removals = remove_added(loaded, _collect_runs(changes))
+        added = _read_runs(loaded, "added")
+        look_up = IndexFollower(loaded.connection)
+        look_up.forget_runs(_join_runs(added, _read_runs(loaded, "changed")))
+        restored = _restore_changed(loaded)
+        removals = remove_added(loaded, added)
+        look_up.finish()
         batches = _get_table("import_batch")
         loaded.connection.execute(
             update(batches)
@@ -82,21 +90,20 @@ def _build_report(
     )
 
 
-def _read_changes(batch: UndoneBatch) -> list[RowMapping]:
-    changes = _get_table("import_change")
-    return list(
-        batch.connection.execute(
-            select(changes).where(changes.c.batch_id == batch.id).order_by(changes.c.id)
-        ).mappings()
-    )
-
-
-def _collect_runs(changes: list[RowMapping]) -> dict[str, list[Run]]:
+def _read_runs(batch: UndoneBatch, action: str) -> dict[str, list[Run]]:
+    changes = _get_table("import_change").c
     runs: dict[str, list[Run]] = {}
-    for change in changes:
-        if change["action"] == "added":
-            runs.setdefault(change["table_name"], []).append((change["row_id"], change["last_row_id"]))
+    for table_name, first, last in batch.connection.execute(
+        select(changes.table_name, changes.row_id, changes.last_row_id)
+        .where(changes.batch_id == batch.id, changes.action == action)
+        .order_by(changes.id)
+    ):
+        runs.setdefault(table_name, []).append((first, last))
     return runs
+
+
+def _join_runs(first: dict[str, list[Run]], second: dict[str, list[Run]]) -> dict[str, list[Run]]:
+    return {name: [*first.get(name, ()), *second.get(name, ())] for name in first.keys() | second.keys()}
 
 
 def _counter_movements(batch: UndoneBatch) -> int:
@@ -130,32 +137,49 @@ def _explain_shortage(batch: UndoneBatch, place: Place, *, quantity: int, on_han
     )
 
 
-def _restore_changed(batch: UndoneBatch, changes: list[RowMapping]) -> dict[str, int]:
+def _restore_changed(batch: UndoneBatch) -> dict[str, int]:
+    """Put back what the batch overwrote, many rows at a time; rows by table."""
     restored: dict[str, int] = {}
-    for change in reversed(changes):
-        if change["action"] != "changed":
-            continue
-        table = _get_table(change["table_name"])
-        current = batch.connection.execute(
-            select(table.c.batch_id).where(table.c.id == change["row_id"])
-        ).scalar()
-        if current != batch.id:
-            raise batch.build_conflict(f"changed rows of {table.name} after it", [current])
-        batch.connection.execute(
-            update(table).where(table.c.id == change["row_id"]).values(_read_before(table, change))
-        )
-        restored[table.name] = restored.get(table.name, 0) + 1
+    last_id = 0
+    while group := _read_changed(batch, last_id):
+        last_id = group[-1].id
+        by_table: dict[str, list[Any]] = {}
+        for change in group:
+            by_table.setdefault(change.table_name, []).append(change)
+        for table_name, changes in by_table.items():
+            table = _get_table(table_name)
+            _check_unchanged_since(batch, table, [change.row_id for change in changes])
+            before = [(change.row_id, _read_before(table, change.before_json)) for change in changes]
+            overwrite_rows(batch.connection, table, before)
+            restored[table_name] = restored.get(table_name, 0) + len(changes)
     return restored
 
 
-def _read_before(table: Table, change: RowMapping) -> dict[str, Any]:
-    values: dict[str, Any] = json.loads(change["before_json"])
-    return {
-        name: date.fromisoformat(value)
-        if value is not None and isinstance(table.c[name].type, Date)
-        else value
-        for name, value in values.items()
-    }
+def _read_changed(batch: UndoneBatch, last_id: int) -> Sequence[Any]:
+    changes = _get_table("import_change").c
+    return batch.connection.execute(
+        select(changes.id, changes.table_name, changes.row_id, changes.before_json)
+        .where(changes.batch_id == batch.id, changes.action == "changed", changes.id > last_id)
+        .order_by(changes.id)
+        .limit(ROWS_PER_GROUP)
+    ).all()
+
+
+def _check_unchanged_since(batch: UndoneBatch, table: Table, row_ids: list[int]) -> None:
+    owners = batch.connection.execute(
+        select(table.c.batch_id).distinct().where(table.c.id.in_(row_ids))
+    ).scalars()
+    later = [owner for owner in owners if owner != batch.id]
+    if later:
+        raise batch.build_conflict(f"changed rows of {table.name} after it", later)
+
+
+def _read_before(table: Table, before_json: str) -> dict[str, Any]:
+    values: dict[str, Any] = json.loads(before_json)
+    for column in table.columns:
+        if isinstance(column.type, Date) and values.get(column.name) is not None:
+            values[column.name] = date.fromisoformat(values[column.name])
+    return values
 
 
 def _get_table(name: str) -> Table:

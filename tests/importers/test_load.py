@@ -376,9 +376,7 @@ def test_folder_without_sheets_is_refused(sqlite_engine, tmp_path, folder):
         load_catalogue(session, Path(tmp_path / folder), now=NOW)
 
 
-def test_rows_that_the_database_refuses_are_a_conflict_and_leave_nothing(
-    sqlite_engine, load_files, read_tables
-):
+def test_rows_that_the_database_refuses_are_a_conflict(sqlite_engine, load_files, read_tables):
     with sqlite_engine.begin() as connection:
         connection.execute(
             text("CREATE TRIGGER busy BEFORE INSERT ON engine BEGIN SELECT RAISE(ABORT, 'taken'); END")
