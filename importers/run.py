@@ -97,7 +97,7 @@ def run_import(
         if options.dry_run or report.has_problems:
             savepoint.rollback()
             return ImportReport(None, options.dry_run, report.files)
-        edit.batch.close(json.dumps(report.as_json(), ensure_ascii=False))
+        edit.close(json.dumps(report.as_json(), ensure_ascii=False))
         savepoint.commit()
     except BaseException as error:
         if savepoint.is_active:

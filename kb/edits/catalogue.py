@@ -13,6 +13,7 @@ from sqlalchemy import Connection, Table, select
 from sqlmodel import SQLModel
 
 from kb.edits.batches import BatchOrigin, OpenBatch, lock_imports
+from kb.edits.look_up_follow import IndexFollower
 from kb.edits.names import NameIndex
 from kb.edits.part_index import PartIndex
 from kb.edits.problem import Problem, shorten
@@ -40,11 +41,13 @@ class CatalogueEdit:
         self.connection = connection
         self.batch = OpenBatch(connection, origin)
         self.parts = PartIndex(connection)
+        self.look_up = IndexFollower(connection)
         self.incomplete_tables: set[str] = set()
         self._names: dict[str, NameIndex] = {}
 
     def open_sheet(self, target: Target) -> "SheetEdit":
         """Start on a sheet."""
+        self.look_up.watch(target.table)
         return SheetEdit(self, target)
 
     def get_names(self, table_name: str) -> NameIndex:
@@ -60,6 +63,12 @@ class CatalogueEdit:
         if missing:
             self.batch.add_rows(index.table, [row | values for row in missing])
             index.refresh()
+
+    def close(self, report_json: str) -> None:
+        """Bring the look-up's index up to date and close the batch; nothing for one that wrote nothing."""
+        if not self.batch.is_empty:
+            self.look_up.finish(self.batch.id)
+            self.batch.close(report_json)
 
 
 @dataclass(slots=True)
@@ -211,18 +220,22 @@ class SheetEdit:
         get_identity, get_values = build_getter(self.target.identity), build_getter(self.target.values)
         added: list[Values] = []
         changed: list[tuple[int, Values, Values]] = []
+        written: list[Values] = []
         for row in rows:
             found = stored.get(get_identity(row.values))
             if found is None:
                 added.append(row.values)
+                written.append(row.values)
             elif found[2] != get_values(row.values):
                 before = dict(zip(self.target.values, found[2], strict=True))
                 new = {name: row.values[name] for name in self.target.values}
                 changed.append((found[0], before | {"batch_id": found[1]}, new))
                 row.values["id"] = found[0]
+                written.append(row.values)
                 self._touch(row.values)
         for values in added:
             self._touch(values)
+        self.edit.look_up.forget(self.target.table, written)
         self.edit.batch.add_rows(self.table, added)
         self.edit.batch.change_rows(self.table, changed)
         self.counts.added += len(added)

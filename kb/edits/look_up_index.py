@@ -74,6 +74,11 @@ class LookUpIndex:
         if engine_ids:
             self._forget(read_engines(self.connection, engine_ids), map(get_engine_entry_id, engine_ids))
 
+    def take_over(self, other: "LookUpIndex") -> None:
+        """Count on from another index of the same transaction."""
+        self._counts.update(other._counts)
+        other._counts.clear()
+
     def finish(self) -> None:
         """Write the counts of the vocabulary; to be called once, after the last change."""
         counts = {term: change for term, change in sorted(self._counts.items()) if change}

@@ -50,6 +50,21 @@ class Analyser:
             row, phrases=self.phrases, spelling=self._spelling, bearing_sizes=self.bearing_sizes
         )
 
+    def list_changed_words(self, other: "Analyser", words: Iterable[str]) -> list[str]:
+        """Words of rows that mean something else with another phrase table; all if that is not sure.
+
+        The weight of a trade word depends on how many articles share it and on how many there are in all.
+        """
+        if self.phrases.concept_count != other.phrases.concept_count:
+            return list(words)
+        touched = self.phrases.list_differing_words(other.phrases)
+        changed = []
+        for word in words:
+            mine, theirs = self._spelling.read_row_word(word), other._spelling.read_row_word(word)
+            if mine != theirs or any(read in touched for read, _ in mine):
+                changed.append(word)
+        return changed
+
     def analyse_question(self, text: str) -> Question:
         """A question in weighted groups."""
         return self._reader.read(text)

@@ -90,9 +90,14 @@ class PhraseTable:
             self._phrases.append((code, words))
         self.trade_words = frozenset(concepts_of)
         self.plain_words = frozenset(plain) - self.trade_words
-        count = len({code for code, _ in self._phrases})
-        self._weight = {word: log(1 + count / len(codes)) for word, codes in concepts_of.items()}
+        self.concept_count = len({code for code, _ in self._phrases})
+        self._weight = {word: log(1 + self.concept_count / len(codes)) for word, codes in concepts_of.items()}
         self._total = [sum(self._weight[word] for word in words) for _, words in self._phrases]
+
+    def list_differing_words(self, other: "PhraseTable") -> frozenset[str]:
+        """Words of phrases that only one of two tables has."""
+        differing = set(self._phrases).symmetric_difference(other._phrases)
+        return frozenset[str]().union(*(words for _, words in differing))
 
     def find_concepts(self, words: Mapping[str, float]) -> tuple[Concept, ...]:
         """Concepts that the words name, the best first, with near ties.
