@@ -11,6 +11,7 @@ from fastapi import Depends, Path, Query, Request
 from sqlmodel import Session
 
 from kb.database import open_reader, open_writer
+from kb.migrate import check_schema
 
 MAX_TEXT = 200
 MAX_PAGE = 200
@@ -27,6 +28,11 @@ def write_session(request: Request) -> Iterator[Session]:
     """A session that writes and commits when the endpoint ends well."""
     with open_writer(request.app.state.engine) as session:
         yield session
+
+
+def need_schema(request: Request) -> None:
+    """Refuse to go on over a database that this program cannot work with."""
+    check_schema(request.app.state.engine)
 
 
 Reader = Annotated[Session, Depends(read_session, scope="function")]

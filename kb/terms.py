@@ -231,3 +231,11 @@ class Refusal(StrEnum):
     BAD_LENGTH = "bad_length"
     BAD_CHECK_DIGIT = "bad_check_digit"
     ALL_ZERO = "all_zero"
+
+
+class Role(StrEnum):
+    """What a holder of an access key may do, from the least to the most: each includes those before."""
+
+    READ = "read"
+    STOCK = "stock"
+    ADMIN = "admin"
