@@ -15,7 +15,9 @@ from kb.errors import KbError
 # Command → module, and its line in the overview. A command is imported only when it runs.
 COMMANDS = {
     "fit": ("api.commands.fit", "Does this part fit this engine?"),
+    "card": ("api.commands.card", "The bench card: tools, torques, parts, steps, cautions."),
     "gauge": ("api.commands.gauge", "May this worn part go back?"),
+    "tell-apart": ("api.commands.tell_apart", "Which engine is it, and what to measure next."),
     "alternatives": ("api.commands.alternatives", "What else would do, best first."),
     "import": ("api.commands.import_", "Load a catalogue folder or a sheet."),
     "serve": ("api.commands.serve", "Serve the pages and the API."),

@@ -59,6 +59,8 @@ class PartLimit:
     position: Position
     quantity: str
     limit: GaugeLimit
+    is_wear: bool = True
+    """Whether a source states it as a limit of wear; False for a plain size of a need."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +184,7 @@ def _list_need_limits(needs: Sequence[Need], position: Position) -> list[PartLim
                 continue
             unit = "g" if nominal.endswith("_g") else "mm"
             stated = GaugeLimit(values[0], values[1], sense if values[1] else None, unit, need.source)
-            found.append(PartLimit(position, quantity, stated))
+            found.append(PartLimit(position, quantity, stated, is_wear=limit is not None))
     return found
 
 
