@@ -18,6 +18,7 @@ COMMANDS = {
     "card": ("api.commands.card", "The bench card: tools, torques, parts, steps, cautions."),
     "gauge": ("api.commands.gauge", "May this worn part go back?"),
     "tell-apart": ("api.commands.tell_apart", "Which engine is it, and what to measure next."),
+    "trace": ("api.commands.trace", "From what the rider says to the parts to look at first."),
     "alternatives": ("api.commands.alternatives", "What else would do, best first."),
     "import": ("api.commands.import_", "Load a catalogue folder or a sheet."),
     "serve": ("api.commands.serve", "Serve the pages and the API."),
