@@ -26,8 +26,9 @@ def test_demo_catalogue_loads_twice_the_same_and_can_be_taken_back(database, rea
     assert read_tables(database) == loaded
     with open_writer(database) as session:
         undo_batch(session, first.batch, NOW)
-    left = {name for name, rows in read_tables(database).items() if rows != empty[name]}
-    # The ledger keeps its lines, and what they name stays.
+    after = read_tables(database)
+    left = {name for name in after if after[name] != empty[name] and not name.startswith("look_up_")}
+    # The ledger keeps its lines, and what they name stays (and is found by the look-up).
     assert left == {"maker", "part", "location", "stock_level", "stock_movement"}
 
 

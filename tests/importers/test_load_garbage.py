@@ -70,7 +70,7 @@ def load_dry(engine, files):
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=lambda sheet: sheet.kind)
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_any_cells_give_rows_or_problems(engine, sheet, data):
     heading = [column.name for column in sheet.columns]
