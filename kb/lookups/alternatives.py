@@ -1,29 +1,32 @@
 """What else would do at a position of an engine, best first.
 
-Candidates come from fit records of the engine and from a range query on sizes; the rules judge each.
-Superseded numbers lead to their replacement and stay listed only while some are on the shelf.
+Candidates come from fit records of the engine, from a range query on sizes, and from what is recorded as
+equal to or a substitute for the part asked about and the recorded parts; the rules judge each. Superseded
+numbers lead to the last of their chain and stay listed only while some are on the shelf.
+
+The order is outcome, smaller change, more on the shelf, lower price. Sizes are first judged without words and
+taken in that order; parts are judged in full until those not yet looked at could not come before those found.
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from sqlalchemy import select
 from sqlmodel import Session
 
-from kb.lookups.candidates import Candidate, find_candidates
+from kb.lookups.candidates import find_candidates
 from kb.lookups.engines import EngineRef, get_engine
 from kb.lookups.parts import StoredPart, find_parts_by_id
 from kb.lookups.places import get_place, get_position
-from kb.lookups.replacements import find_successors
-from kb.lookups.shelf import find_on_hand, find_prices
+from kb.lookups.replacements import find_equals, find_successors
+from kb.lookups.shelf import find_on_hand, find_prices, split_ids
 from kb.lookups.sources import read_sourced_rows
-from kb.rules.fit.belt import BeltJudge
-from kb.rules.fit.judge import fill_from_others, judge_size
+from kb.rules.fit.judge import SizeJudge
 from kb.rules.fit.rank import find_largest_change, rank_alternatives
 from kb.rules.fit.settings import FitLimits
-from kb.rules.fit.values import Alternative, Asked, BeltNeed, FitRecord, Need, PartSize, Verdict
-from kb.rules.fit.verdict import EngineAtPosition, build_verdict
+from kb.rules.fit.values import Alternative, Asked, FitRecord, PartSize, Verdict
+from kb.rules.fit.verdict import EngineAtPosition, PlaceJudge
 from kb.tables.columns import get_table
 from kb.terms import POSITIONS_OF_PART_TYPE, Outcome, PartType, Position, ReplacementKind
 
@@ -33,47 +36,103 @@ _QuickRank = tuple[bool, float]
 
 
 def list_alternatives_for(
-    session: Session,
-    engine: EngineRef,
-    place: EngineAtPosition,
-    *,
-    limits: FitLimits,
-    without: Collection[int] = frozenset(),
+    session: Session, engine: EngineRef, place: EngineAtPosition, *, limits: FitLimits
 ) -> list[Alternative]:
-    """Parts that would do at a place, best first, at most ``MOST_ALTERNATIVES``; never one that does not fit.
+    """Parts that would do at a place, best first, at most ``MOST_ALTERNATIVES``."""
+    return list_alternatives_to(session, engine, PlaceJudge(place, limits))
+
+
+def list_alternatives_to(
+    session: Session, engine: EngineRef, judge: PlaceJudge, *, without: Collection[int] = ()
+) -> list[Alternative]:
+    """Parts that would do at a place beside those asked about, best first, at most ``MOST_ALTERNATIVES``.
 
     Args:
         engine: the engine.
-        place: what is recorded of the engine at the position.
-        limits: limits of the rules.
-        without: ids of parts to leave out, such as the one asked about.
+        judge: judge of the position, with what is recorded of the engine there.
+        without: ids of parts to leave out, such as the one asked about; what is recorded as their equal or
+            substitute is looked at as well.
     """
-    records = _list_records_of_place(session, engine.id, place.position)
-    quick = _judge_candidates(session, place, limits)
-    recorded = {
-        part_id for part_id, items in records.items() if any(item.outcome in _WOULD_DO for item in items)
-    }
-    part_ids = (set(quick) | recorded) - set(without)
-    on_hand = find_on_hand(session, part_ids)
-    shortlist = _shorten(part_ids, recorded, quick=quick, on_hand=on_hand)
-    shortlist |= _add_successors(session, shortlist) - set(without)
-    parts = find_parts_by_id(session, shortlist)
-    on_hand |= find_on_hand(session, shortlist - part_ids)
-    prices = find_prices(session, shortlist)
-    found = []
-    for part in parts.values():
-        asked = Asked(size=part.size, part=part.ref)
-        verdict = build_verdict(
-            place, asked, records.get(part.id, ()), limits=limits, rival_sizes=part.rival_sizes
+    return _Search(session, engine, judge, without=without).run()
+
+
+class _Search:
+    """One search for alternatives at a place."""
+
+    def __init__(
+        self, session: Session, engine: EngineRef, judge: PlaceJudge, *, without: Collection[int]
+    ) -> None:
+        self.session = session
+        self.judge = judge
+        self.without = set(without)
+        self.records = _list_records_of_place(session, engine.id, judge.place.position)
+        self.found: dict[int, tuple[StoredPart, Alternative]] = {}
+        self.seen: set[int] = set(without)
+
+    def run(self) -> list[Alternative]:
+        recorded = {
+            part_id
+            for part_id, items in self.records.items()
+            if any(item.outcome in _WOULD_DO for item in items)
+        }
+        named = recorded | self.without
+        self._judge_all(recorded | find_equals(self.session, named) | _find_last(self.session, named))
+        for rank, part_ids in _rank_sizes(self.session, self.judge):
+            if self._count_not_worse(rank) >= MOST_ALTERNATIVES:
+                break
+            self._judge_size(part_ids)
+        self._judge_all(_find_last(self.session, self.found))
+        return rank_alternatives(_settle_superseded(self.session, self.found.values()))[:MOST_ALTERNATIVES]
+
+    def _count_not_worse(self, rank: _QuickRank) -> int:
+        """Parts found that a part of this rank cannot come before, superseded ones left out."""
+        superseded = (
+            _list_superseded(self.session, self.found) if len(self.found) >= MOST_ALTERNATIVES else ()
         )
-        if verdict.outcome in _WOULD_DO:
-            found.append(
-                (
-                    part,
-                    _build_alternative(verdict, places=on_hand.get(part.id, []), price=prices.get(part.id)),
-                )
+        return sum(
+            (item.outcome is not Outcome.FITS, abs(item.change_percent or 0.0)) < rank
+            for part_id, (_, item) in self.found.items()
+            if part_id not in superseded
+        )
+
+    def _judge_size(self, part_ids: set[int]) -> None:
+        """Parts that rank alike: those on the shelf first, then the cheapest, until there are enough."""
+        fresh = part_ids - self.seen
+        if len(fresh) > MOST_ALTERNATIVES:
+            on_hand = find_on_hand(self.session, fresh)
+            prices = find_prices(self.session, fresh)
+            ordered = sorted(
+                fresh,
+                key=lambda part_id: (
+                    -sum(count for _, count in on_hand.get(part_id, ())),
+                    prices[part_id][0] if part_id in prices else float("inf"),
+                ),
             )
-    return rank_alternatives(_settle_superseded(session, found))[:MOST_ALTERNATIVES]
+            kept = 0
+            while ordered and kept < MOST_ALTERNATIVES:
+                group, ordered = ordered[:MOST_ALTERNATIVES], ordered[MOST_ALTERNATIVES:]
+                kept += self._judge_all(group)
+            return
+        self._judge_all(fresh)
+
+    def _judge_all(self, part_ids: Collection[int]) -> int:
+        """Judge parts in full and keep those that would do; returns how many, superseded ones left out."""
+        fresh = set(part_ids) - self.seen
+        self.seen |= fresh
+        kept = []
+        for part in find_parts_by_id(self.session, fresh).values():
+            asked = Asked(size=part.size, part=part.ref, rival_sizes=part.rival_sizes)
+            verdict = self.judge.judge(asked, self.records.get(part.id, ()))
+            if verdict.outcome in _WOULD_DO:
+                kept.append((part, verdict))
+        ids = [part.id for part, _ in kept]
+        on_hand, prices = find_on_hand(self.session, ids), find_prices(self.session, ids)
+        for part, verdict in kept:
+            alternative = _build_alternative(
+                verdict, places=on_hand.get(part.id, []), price=prices.get(part.id)
+            )
+            self.found[part.id] = (part, alternative)
+        return len(set(ids) - _list_superseded(self.session, ids))
 
 
 def _list_records_of_place(
@@ -87,76 +146,66 @@ def _list_records_of_place(
     return found
 
 
-def _judge_candidates(session: Session, place: EngineAtPosition, limits: FitLimits) -> dict[int, _QuickRank]:
-    """Ids of parts that would do by size or geometry, with outcome and size of the change for ranking."""
-    if not place.needs:
-        return {}
-    need = fill_from_others(place.needs[0], place.needs)
+def _rank_sizes(session: Session, judge: PlaceJudge) -> Iterator[tuple[_QuickRank, set[int]]]:
+    """Ids of parts whose size would do, sizes that rank alike together, the best first."""
+    first = judge.first
+    if first is None:
+        return
     candidates = find_candidates(
-        session, place.position, need, part_types=list_part_types(place.position), limits=limits
+        session,
+        judge.place.position,
+        first.need,
+        part_types=list_part_types(judge.place.position),
+        limits=first.limits,
     )
-    by_size: dict[PartSize, _QuickRank | None] = {}
-    judge = BeltJudge(need, place.drive, limits) if isinstance(need, BeltNeed) else None
-    found = {}
-    for candidate in candidates:
-        if candidate.size not in by_size:
-            by_size[candidate.size] = _judge_quickly(judge, place, need, candidate=candidate, limits=limits)
-        quick = by_size[candidate.size]
-        if quick is not None:
-            found[candidate.part_id] = quick
-    return found
+    by_rank: dict[_QuickRank, set[int]] = defaultdict(set)
+    for size, part_ids in candidates.items():
+        rank = _judge_quickly(first, size)
+        if rank is not None:
+            by_rank[rank] |= part_ids
+    yield from sorted(by_rank.items())
 
 
-def _judge_quickly(
-    judge: BeltJudge | None, place: EngineAtPosition, need: Need, *, candidate: Candidate, limits: FitLimits
-) -> _QuickRank | None:
-    if judge is not None:
-        compared = judge.compare(candidate.size)
-        outcome, change = compared.outcome, compared.change_percent
+def _judge_quickly(judge: SizeJudge, size: PartSize) -> _QuickRank | None:
+    """Outcome and largest change of a size, without words for a belt; None where it would not do."""
+    if judge.belt is not None:
+        compared = judge.belt.compare(size)
+        outcome, change = compared.outcome, compared.largest_change_percent
     else:
-        judged = judge_size(place.position, candidate.size, need, drive=None, limits=limits)
+        judged = judge.judge(size)
         outcome, change = judged.outcome, find_largest_change(judged.consequences)
     return (outcome is not Outcome.FITS, abs(change or 0.0)) if outcome in _WOULD_DO else None
 
 
 def list_part_types(position: Position) -> list[PartType]:
-    """Part types that can sit at a position."""
-    return [part_type for part_type, positions in POSITIONS_OF_PART_TYPE.items() if position in positions]
+    """Part types that can sit at a position; what is filed under "other" can sit anywhere."""
+    types = [part_type for part_type, positions in POSITIONS_OF_PART_TYPE.items() if position in positions]
+    return list(dict.fromkeys((*types, PartType.OTHER)))
 
 
-def _shorten(
-    part_ids: set[int],
-    recorded: set[int],
-    *,
-    quick: dict[int, _QuickRank],
-    on_hand: dict[int, list[tuple[str, int]]],
-) -> set[int]:
-    """The parts worth judging in full: all recorded ones, and the best by size and stock."""
-
-    def rank(part_id: int) -> tuple[bool, float, int]:
-        return (*quick[part_id], -sum(count for _, count in on_hand.get(part_id, ())))
-
-    by_size = sorted((part_id for part_id in part_ids if part_id in quick), key=rank)
-    return set(by_size[: 2 * MOST_ALTERNATIVES]) | set(sorted(recorded & part_ids)[: 4 * MOST_ALTERNATIVES])
-
-
-def _add_successors(session: Session, part_ids: Collection[int]) -> set[int]:
+def _find_last(session: Session, part_ids: Collection[int]) -> set[int]:
     """Ids of the last successors of superseded parts."""
-    table = get_table("replacement")
-    superseded = session.execute(
-        select(table.c.part_id).where(
-            table.c.kind == ReplacementKind.SUPERSEDES, table.c.part_id.in_(sorted(part_ids))
-        )
-    ).scalars()
-    chains = (find_successors(session, part_id) for part_id in set(superseded))
+    chains = (find_successors(session, part_id) for part_id in _list_superseded(session, part_ids))
     return {chain.last_id for chain in chains if chain}
+
+
+def _list_superseded(session: Session, part_ids: Collection[int]) -> set[int]:
+    """Ids of those parts that another one supersedes."""
+    table = get_table("replacement")
+    found: set[int] = set()
+    for group in split_ids(part_ids):
+        statement = select(table.c.part_id).where(
+            table.c.kind == ReplacementKind.SUPERSEDES, table.c.part_id.in_(group)
+        )
+        found.update(session.execute(statement).scalars())
+    return found
 
 
 def _build_alternative(
     verdict: Verdict, *, places: list[tuple[str, int]], price: tuple[int, str | None] | None
 ) -> Alternative:
     part = verdict.asked.part
-    assert part is not None  # noqa: S101 - alternatives are parts
+    assert part is not None
     return Alternative(
         part=part,
         outcome=verdict.outcome,
@@ -185,17 +234,9 @@ def _explain(verdict: Verdict) -> str:
 def _settle_superseded(
     session: Session, found: Iterable[tuple[StoredPart, Alternative]]
 ) -> list[Alternative]:
-    """Superseded numbers only while there are some on the shelf, and then saying what replaces them."""
+    """All but superseded numbers of which none are on the shelf; the others say what replaces them."""
     listed = list(found)
-    table = get_table("replacement")
-    superseded = set(
-        session.execute(
-            select(table.c.part_id).where(
-                table.c.kind == ReplacementKind.SUPERSEDES,
-                table.c.part_id.in_([part.id for part, _ in listed]),
-            )
-        ).scalars()
-    )
+    superseded = _list_superseded(session, [part.id for part, _ in listed])
     settled = []
     for part, alternative in listed:
         if part.id not in superseded:
@@ -230,6 +271,6 @@ def list_alternatives(
     """
     engine = get_engine(session, engine_code)
     position = get_position(position_name)
-    place = get_place(session, engine, position)
-    found = list_alternatives_for(session, engine, place, limits=limits or FitLimits())
+    judge = PlaceJudge(get_place(session, engine, position), limits or FitLimits())
+    found = list_alternatives_to(session, engine, judge)
     return AlternativesAnswer(engine.engine, position, tuple(found))

@@ -2,10 +2,11 @@
 
 Tried in this order: a whole part number as written, a maker's name followed by a part number, an
 article number (GTIN), a size in the notation of the position, a part number by its letters and digits.
+Words before a size are passed over only when the trade knows one of them ("belt 743-20-30"); otherwise they
+are taken for a maker. A maker who is named but has no such part is an error: the size is not asked instead.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
 from sqlmodel import Session
 
@@ -17,16 +18,16 @@ from kb.lookups.parts import (
     find_parts_by_gtin,
     find_parts_by_number,
     get_part,
+    refuse_maker,
 )
-from kb.notation.belt import list_belt_readings
+from kb.lookups.typed_text import clean_typed
 from kb.notation.gtin import parse_gtin
 from kb.notation.read import read_code
-from kb.notation.reading import Reading
-from kb.rules.fit.reading_size import KINDS_OF_POSITION, build_size, list_positions_of_kind
+from kb.notation.reading import Reading, show_text
+from kb.rules.fit.reading_size import KINDS_OF_POSITION, build_sizes, list_positions_of_kind
 from kb.rules.fit.values import Asked
-from kb.terms import POSITIONS_OF_PART_TYPE, Position
-
-MAX_TEXT = 200
+from kb.standards.trade_words import list_trade_words
+from kb.terms import PartType, Position, Refusal
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,43 +37,34 @@ class Meaning:
     Attributes:
         parts: parts of the catalogue; several when makers share the number.
         sizes: sizes; several when the text can be read in more than one way.
-        positions: where what was asked about could sit, when no position was given.
+        positions: where a size could sit, when no position was given.
     """
 
     parts: tuple[StoredPart, ...] = ()
     sizes: tuple[Asked, ...] = ()
-    positions: tuple[Position, ...] = field(default=())
+    positions: tuple[Position, ...] = ()
 
 
 def find_meaning(session: Session, text: str, position: Position | None) -> Meaning:
     """What the text asks about.
 
     Raises:
-        NotFound: a known maker has no such part.
+        NotFound: a known maker has no such part, or no such maker is known.
         BadNotation: it is no part number in the catalogue and no size that can be read.
-        BadInput: the text is empty, or reads as something that is no part.
+        BadInput: the text is empty or too long, or reads as something that is no part.
     """
-    text = " ".join(text.split())[:MAX_TEXT]
-    if not text:
-        raise BadInput("Nothing was asked about; write a maker and part number or a size such as 743-20-30.")
+    typed, text = text, clean_typed(text)
     exact = [part for part in find_parts_by_number(session, text) if part.ref.part_number == text]
-    found = exact or _find_with_maker(session, text) or _find_by_gtin(session, text)
+    found = exact or _find_with_maker(session, text) or _find_by_gtin(session, typed)
     if found:
-        return _mean_parts(found)
+        return Meaning(parts=tuple(found))
     try:
-        return _read_size(text, position)
+        return _read_size(session, text, position)
     except (BadNotation, BadInput) as error:
         by_key = find_parts_by_number(session, text)
         if by_key:
-            return _mean_parts(by_key)
-        _refuse_known_maker(session, text)
+            return Meaning(parts=tuple(by_key))
         raise _explain_refusal(session, text, error) from error
-
-
-def _mean_parts(parts: Sequence[StoredPart]) -> Meaning:
-    types = dict.fromkeys(part.ref.part_type for part in parts if part.ref.part_type)
-    positions = [position for part_type in types for position in POSITIONS_OF_PART_TYPE[part_type]]
-    return Meaning(parts=tuple(parts), positions=tuple(positions))
 
 
 def _split_maker(session: Session, text: str) -> tuple[str, str] | None:
@@ -90,12 +82,6 @@ def _find_with_maker(session: Session, text: str) -> list[StoredPart]:
     return find_parts_by_number(session, split[1], maker_key=split[0]) if split else []
 
 
-def _refuse_known_maker(session: Session, text: str) -> None:
-    split = _split_maker(session, text)
-    if split is not None:
-        get_part(session, split[0], split[1])
-
-
 def _find_by_gtin(session: Session, text: str) -> list[StoredPart]:
     if sum(character.isdigit() for character in text) < 8:
         return []
@@ -105,66 +91,94 @@ def _find_by_gtin(session: Session, text: str) -> list[StoredPart]:
         return []
 
 
-def _read_size(text: str, position: Position | None) -> Meaning:
-    reading = _read_for_position(text, position) if position else _read_anywhere(text)
-    if reading.kind == "belt":
-        readings: Sequence[Reading] = list_belt_readings(_strip_words(text, reading))
-    else:
-        readings = (reading,)
-    sizes = tuple(build_size(item, text) for item in readings)
+def _read_size(session: Session, text: str, position: Position | None) -> Meaning:
+    reading, cautions = _read(session, text, position)
     positions = (position,) if position else list_positions_of_kind(reading)
     if not positions:
         raise BadInput(
-            f"'{text}' reads as {reading.kind.replace('_', ' ')}, which is no part of the drive; "
-            "write a maker and part number or a size such as 743-20-30."
+            f"'{show_text(text)}' reads as {reading.kind.replace('_', ' ')}, which is no part of the drive; "
+            "write a maker and part number or a size such as 743-20-30.",
+            field="asked",
         )
-    return Meaning(sizes=sizes, positions=positions)
+    sizes = build_sizes(reading, text)
+    return Meaning(
+        sizes=tuple(replace(size, cautions=(*cautions, *size.cautions)) for size in sizes),
+        positions=positions,
+    )
 
 
-def _read_for_position(text: str, position: Position) -> Reading:
+def _read(session: Session, text: str, position: Position | None) -> tuple[Reading, tuple[str, ...]]:
+    """Reading of the text, or of what follows its leading words, with a caution for words passed over."""
+    words, rest = _split_words(text)
+    try:
+        return _read_as(text, position), ()
+    except BadNotation as error:
+        if words:
+            unknown = _refuse_unless_trade_words(session, words, rest)
+            if rest:
+                return _read_rest(rest, position, error), unknown
+        raise
+
+
+def _read_rest(rest: str, position: Position | None, first: BadNotation) -> Reading:
+    try:
+        return _read_as(rest, position)
+    except BadNotation as error:
+        telling = error.reason not in (Refusal.NOT_RECOGNISED, Refusal.EMPTY)
+        raise (error if telling else first) from None
+
+
+def _read_as(text: str, position: Position | None) -> Reading:
+    if position is None:
+        return read_code(text, "auto")
     kinds = KINDS_OF_POSITION.get(position, ())
     if not kinds:
         words = position.replace("_", " ")
         raise BadInput(
-            f"A {words} is judged by fit records only; write a maker and part number, not '{text}'."
+            f"Parts at the position {words} are judged by fit records only; write a maker and part number, "
+            f"not '{show_text(text)}'.",
+            field="asked",
         )
     errors = []
-    for spelling in (text, _drop_leading_words(text)):
-        for kind in kinds:
-            try:
-                return read_code(spelling, kind)
-            except BadNotation as error:
-                errors.append(error)
+    for kind in kinds:
+        try:
+            return read_code(text, kind)
+        except BadNotation as error:
+            errors.append(error)
     raise errors[0]
 
 
-def _read_anywhere(text: str) -> Reading:
-    try:
-        return read_code(text, "auto")
-    except BadNotation as error:
-        shorter = _drop_leading_words(text)
-        if shorter == text or not shorter:
-            raise
-        try:
-            return read_code(shorter, "auto")
-        except BadNotation:
-            raise error from None
-
-
-def _drop_leading_words(text: str) -> str:
-    """The text without words in front that hold no digit, such as "belt" or "drive belt"."""
+def _split_words(text: str) -> tuple[list[str], str]:
+    """Words in front that hold no digit, such as "drive belt", and the rest."""
     words = text.split()
     start = next((place for place, word in enumerate(words) if any(map(str.isdigit, word))), len(words))
-    return " ".join(words[start:])
+    return words[:start], " ".join(words[start:])
 
 
-def _strip_words(text: str, reading: Reading) -> str:
-    try:
-        if read_code(text, "belt") == reading:
-            return text
-    except BadNotation:
-        pass
-    return _drop_leading_words(text)
+def _refuse_unless_trade_words(session: Session, words: list[str], rest: str) -> tuple[str, ...]:
+    """A caution that names the leading words that were passed over; none where the trade knows them all.
+
+    Raises:
+        NotFound: the words are a maker who has no such part, or no word of the trade and so an unknown maker.
+    """
+    text = " ".join([*words, rest])
+    split = _split_maker(session, text)
+    if split is not None:
+        get_part(session, split[0], split[1])  # refuses: with the part in the catalogue nobody comes here
+    known = _list_known_words()
+    unknown = [word for word in words if word.casefold().strip(".,:;") not in known]
+    if not rest:
+        return ()
+    if len(unknown) == len(words):
+        raise refuse_maker(session, " ".join(words))
+    return (f"Not used for the answer: '{show_text(' '.join(unknown))}'.",) if unknown else ()
+
+
+def _list_known_words() -> frozenset[str]:
+    names = [name for _, name in list_trade_words()]
+    names += [word.replace("_", " ") for word in (*PartType, *Position)]
+    singular = {word for name in names for word in name.casefold().split()}
+    return frozenset(singular | {f"{word}s" for word in singular})
 
 
 def _explain_refusal(
@@ -172,7 +186,11 @@ def _explain_refusal(
 ) -> BadNotation | BadInput | NotFound:
     nearest = find_nearest_numbers(session, text)
     hint = f" Part numbers near it: {', '.join(nearest)}." if nearest else ""
-    message = f"'{text[:80]}' is no part number of the catalogue and no size that can be read. {error}{hint}"
+    if isinstance(error, BadNotation) and error.reason == Refusal.AMBIGUOUS_KIND:
+        hint = f" Say at which position it is to sit, such as rollers or torque_driver_seal.{hint}"
+    message = (
+        f"'{show_text(text)}' is no part number of the catalogue and no size that can be read. {error}{hint}"
+    )
     if isinstance(error, BadNotation):
         return BadNotation(message, reason=error.reason)
     return BadInput(message, field="asked")

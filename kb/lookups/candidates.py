@@ -1,50 +1,73 @@
-"""Parts that may do at a position: a range query on the numbers that decide, narrow enough to judge each."""
+"""Parts that may do at a position: a range query on the numbers that decide, grouped by equal sizes.
 
+Many makers make the same few sizes, so a catalogue of a hundred thousand belts holds a few hundred sizes
+near a need: each size is judged once, whatever the number of parts that have it.
+
+A number that a source does not state is let through; the part's numbers are then put together from all its
+sources before they are judged, as they are in a fit question.
+"""
+
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, or_, select
+from sqlalchemy import ColumnElement, String, and_, cast, exists, func, or_, select
 from sqlmodel import Session
 
-from kb.errors import BadNotation
-from kb.notation.thread import parse_thread
+from kb.lookups.parts import read_sizes
 from kb.rules.fit.envelope import O_RING_POSITIONS
 from kb.rules.fit.settings import FitLimits
 from kb.rules.fit.values import BeltNeed, FastenerNeed, Need, PartSize, RollerNeed, SizeNeed, SpringNeed
 from kb.tables.columns import get_table
 from kb.terms import PartType, Position
 
-MOST_CANDIDATES = 5000
+# Distinct sizes looked at, those nearest to the need first.
+MOST_SIZES = 5000
+_ROUNDING = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
-    """A part whose numbers lie in the range, as one source states them."""
+class Near:
+    """A column whose value must lie near a need [unit of the column]."""
 
-    part_id: int
-    size: PartSize
+    column: str
+    need: float
+    limit: float
 
 
 def find_candidates(
     session: Session, position: Position, need: Need, *, part_types: Sequence[PartType], limits: FitLimits
-) -> list[Candidate]:
-    """Parts whose deciding numbers lie near the need; empty where the need lacks those numbers."""
+) -> dict[PartSize, set[int]]:
+    """Ids of the parts that may do, by size; empty where the need lacks the number that narrows most."""
     record, part = get_table("part_record"), get_table("part")
-    condition = _build_condition(record.c, position, need, limits=limits)
-    if condition is None:
-        return []
+    narrowed = _narrow(record.c, position, need, limits=limits)
+    if narrowed is None:
+        return {}
+    condition, order = narrowed
+    other = record.alias()
     names = _NAMES[type(need)]
+    columns = [record.c[name] for name in names]
+    is_split = exists().where(other.c.part_id == record.c.part_id, other.c.id != record.c.id)
     statement = (
-        select(record.c.part_id, *(record.c[name] for name in names))
+        select(func.aggregate_strings(cast(record.c.part_id, String), ","), is_split, *columns)
         .select_from(record.join(part))
         .where(condition, part.c.part_type.in_([str(part_type) for part_type in part_types]))
-        .limit(MOST_CANDIDATES)
+        .group_by(is_split, *columns)
+        .order_by(*order)
+        .limit(MOST_SIZES)
     )
-    return [
-        Candidate(row[0], PartSize(**dict(zip(names, row[1:], strict=True))))
-        for row in session.execute(statement)
-    ]
+    found: dict[PartSize, set[int]] = defaultdict(set)
+    split: set[int] = set()
+    for ids, has_more, *numbers in session.execute(statement):
+        part_ids = {int(part_id) for part_id in ids.split(",")}
+        if has_more:
+            split |= part_ids
+        else:
+            found[PartSize(**dict(zip(names, numbers, strict=True)))] |= part_ids
+    for part_id, size in read_sizes(session, split).items():
+        found[PartSize(**{name: getattr(size, name) for name in names})].add(part_id)
+    return found
 
 
 _NAMES: dict[type, tuple[str, ...]] = {
@@ -56,64 +79,70 @@ _NAMES: dict[type, tuple[str, ...]] = {
 }
 
 
-def _build_condition(
+def _narrow(
     column: Any, position: Position, need: Need, *, limits: FitLimits
-) -> ColumnElement[bool] | None:
+) -> tuple[ColumnElement[bool], list[Any]] | None:
+    """Condition and order of the range query; None where nothing narrows it."""
+    if isinstance(need, FastenerNeed):
+        return (column.thread.is_not(None), [column.thread]) if need.thread else None
+    nears = [
+        Near(name, wanted, limit)
+        for name, wanted, limit in _list_nears(position, need, limits)
+        if wanted is not None
+    ]
+    leading = _LEADING.get(position, "bore_mm")
+    first = next((near for near in nears if near.column == leading), None)
+    if first is None:
+        return None
+    conditions = [_is_near(column[first.column], first)]
+    for near in nears:
+        if near is not first:
+            conditions.append(or_(column[near.column].is_(None), _is_near(column[near.column], near)))
+    return and_(*conditions), [func.abs(column[first.column] - first.need)]
+
+
+_LEADING = {
+    Position.DRIVE_BELT: "length_mm",
+    Position.ROLLERS: "diameter_mm",
+    Position.CLUTCH_SPRINGS: "rated_rpm",
+    Position.CONTRA_SPRING: "coil_mm",
+}
+
+
+def _list_nears(position: Position, need: Need, limits: FitLimits) -> list[tuple[str, float | None, float]]:
+    """Columns that must be near the need, with the need and the largest difference."""
     if isinstance(need, BeltNeed):
         code = limits.belt_code
-        return _near(
-            (column.length_mm, need.length_mm, code.length_refused_mm),
-            (column.top_width_mm, need.top_width_mm, code.top_width_refused_mm),
-            (column.angle_deg, need.angle_deg, code.angle_refused_deg),
-        )
+        return [
+            ("length_mm", need.length_mm, code.length_refused_mm),
+            ("top_width_mm", need.top_width_mm, code.top_width_refused_mm),
+            ("angle_deg", need.angle_deg, code.angle_refused_deg),
+        ]
     if isinstance(need, RollerNeed):
-        size_mm = limits.roller_size_mm
-        return _near(
-            (column.diameter_mm, need.diameter_mm, size_mm), (column.width_mm, need.width_mm, size_mm)
-        )
-    if isinstance(need, SizeNeed):
-        return _build_envelope_condition(column, position, need, limits)
+        return [
+            ("diameter_mm", need.diameter_mm, limits.roller_size_mm),
+            ("width_mm", need.width_mm, limits.roller_size_mm),
+        ]
     if isinstance(need, SpringNeed):
-        return _build_spring_condition(column, position, need)
-    return _build_thread_condition(column, need)
+        return _list_spring_nears(position, need)
+    if isinstance(need, SizeNeed):
+        bore = ("bore_mm", need.bore_mm, limits.envelope_mm)
+        is_o_ring = position in O_RING_POSITIONS
+        return [bore] if is_o_ring else [bore, ("outside_mm", need.outside_mm, limits.envelope_mm)]
+    return []
 
 
-def _near(*triples: tuple[Any, float | None, float]) -> ColumnElement[bool] | None:
-    """Condition that every column lies within its limit of its need; None where a need is not known."""
-    if any(need is None for _, need, _ in triples):
-        return None
-    slack = 1e-6
-    return and_(
-        *(
-            column.between((need or 0) - limit - slack, (need or 0) + limit + slack)
-            for column, need, limit in triples
-        )
-    )
-
-
-def _build_envelope_condition(
-    column: Any, position: Position, need: SizeNeed, limits: FitLimits
-) -> ColumnElement[bool] | None:
-    bore = (column.bore_mm, need.bore_mm, limits.envelope_mm)
-    if position in O_RING_POSITIONS:
-        return _near(bore)
-    return _near(bore, (column.outside_mm, need.outside_mm, limits.envelope_mm))
-
-
-def _build_spring_condition(column: Any, position: Position, need: SpringNeed) -> ColumnElement[bool] | None:
+def _list_spring_nears(position: Position, need: SpringNeed) -> list[tuple[str, float | None, float]]:
     if position is Position.CLUTCH_SPRINGS:
-        return and_(column.rated_rpm.is_not(None), column.count == need.count) if need.count else None
+        # Any rating goes in, with a change; the nearest ratings come first.
+        return [("rated_rpm", need.rated_rpm, need.rated_rpm or 0.0), ("count", need.count, 0.0)]
     if need.outer_space_mm is None or need.inner_space_mm is None:
-        return None
-    return column.coil_mm.between(need.inner_space_mm, need.outer_space_mm)
+        return []
+    middle_mm = (need.outer_space_mm + need.inner_space_mm) / 2
+    return [("coil_mm", middle_mm, abs(need.outer_space_mm - need.inner_space_mm) / 2)]
 
 
-def _build_thread_condition(column: Any, need: FastenerNeed) -> ColumnElement[bool] | None:
-    if need.thread is None:
-        return None
-    try:
-        diameter = f"{parse_thread(need.thread).d_mm:g}"
-    except BadNotation:
-        return None
-    starts = [f"{letter}{gap}{diameter}" for letter in "Mm" for gap in ("", " ")]
-    return or_(*(and_(column.thread >= start, column.thread < start + "z") for start in starts))
+def _is_near(column: Any, near: Near) -> ColumnElement[bool]:
+    reach = near.limit + _ROUNDING
+    condition: ColumnElement[bool] = column.between(near.need - reach, near.need + reach)
+    return condition

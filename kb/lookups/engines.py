@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 
-from sqlalchemy import Row, Select, func, or_, select
+from sqlalchemy import ColumnElement, Row, Select, Table, func, or_, select
 from sqlmodel import Session
 
 from kb.errors import NotFound
+from kb.lookups.typed_text import is_storable
+from kb.notation.reading import show_text
 from kb.rules.nearest import find_nearest, format_nearest
 from kb.tables.columns import get_table
 
@@ -32,13 +34,16 @@ def get_engine(session: Session, code: str) -> EngineRef:
     Raises:
         NotFound: no engine has it; the message names the nearest codes.
     """
-    row = session.execute(_select_engines().where(_engine().c.engine == code.strip().lower())).first()
+    wanted = code.strip().lower()
+    row = None
+    if is_storable(wanted):
+        row = session.execute(_select_engines().where(_engine().c.engine == wanted)).first()
     if row is not None:
         return _build_ref(row)
     codes = session.execute(select(_engine().c.engine)).scalars().all()
     nearest = find_nearest(code, codes, limit=3)
     raise NotFound(
-        f"Engine '{code[:60]}' is not in the catalogue; {format_nearest(code, codes)}.", nearest=nearest
+        f"Engine '{show_text(code)}' is not in the catalogue; {format_nearest(code, codes)}.", nearest=nearest
     )
 
 
@@ -55,17 +60,19 @@ def list_engines(
     engine = _engine()
     statement = _select_engines().where(engine.c.engine > after).order_by(engine.c.engine).limit(limit + 1)
     for word in text.split()[:6]:
+        if not is_storable(word):
+            return [], False
         statement = statement.where(_hold_word(word))
     rows = [_build_ref(row) for row in session.execute(statement)]
     return rows[:limit], len(rows) > limit
 
 
-def _hold_word(word: str):  # type: ignore[no-untyped-def]
+def _hold_word(word: str) -> ColumnElement[bool]:
     engine, family, vehicle = (get_table(name) for name in ("engine", "family", "vehicle"))
     escaped = word.lower().replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
     pattern = f"%{escaped}%"
 
-    def holds(column):  # type: ignore[no-untyped-def]
+    def holds(column: ColumnElement[str]) -> ColumnElement[bool]:
         return func.lower(column).like(pattern, escape="\\")
 
     by_vehicle = select(vehicle.c.engine_id).where(or_(holds(vehicle.c.make), holds(vehicle.c.model)))
@@ -78,7 +85,7 @@ def _hold_word(word: str):  # type: ignore[no-untyped-def]
     )
 
 
-def _engine():  # type: ignore[no-untyped-def]
+def _engine() -> Table:
     return get_table("engine")
 
 

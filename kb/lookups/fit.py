@@ -6,24 +6,27 @@ from typing import Any
 from sqlalchemy import select
 from sqlmodel import Session
 
-from kb.lookups.alternatives import list_alternatives_for
+from kb.lookups.alternatives import list_alternatives_to
 from kb.lookups.asked import Meaning, find_meaning
 from kb.lookups.engines import EngineRef, get_engine
 from kb.lookups.parts import StoredPart, find_parts_by_id
 from kb.lookups.places import get_place, get_position
 from kb.lookups.replacements import find_successors
 from kb.lookups.sources import read_sourced_rows
+from kb.notation.reading import show_text
 from kb.rules.fit.measuring import build_measurement
 from kb.rules.fit.reasons import ReasonCode
+from kb.rules.fit.sentence import say_part
 from kb.rules.fit.settings import FitLimits
 from kb.rules.fit.shape import shape_asked, shape_part
 from kb.rules.fit.values import Asked, FitRecord, PartSize, Reason, Verdict
-from kb.rules.fit.verdict import GENERAL_CAUTION, EngineAtPosition, build_verdict
+from kb.rules.fit.verdict import GENERAL_CAUTION, PlaceJudge
 from kb.tables.columns import get_table
-from kb.terms import POSITIONS_OF_PART_TYPE, Certainty, Outcome, Position
+from kb.terms import POSITIONS_OF_PART_TYPE, Certainty, Outcome, PartStatus, Position
 
 # With several possible positions the answer is the one where the part does best.
 _BEST_FIRST = (Outcome.FITS, Outcome.FITS_WITH_CHANGE, Outcome.NOT_KNOWN, Outcome.DOES_NOT_FIT)
+_SUREST_FIRST = (Certainty.SURE, Certainty.PROBABLE, Certainty.UNSURE)
 SHOWN_ALTERNATIVES = 10
 DEFAULT_LIMITS = FitLimits()
 
@@ -41,9 +44,18 @@ class FitQuestion:
 def does_part_fit(session: Session, question: FitQuestion) -> Verdict:
     """The verdict with alternatives.
 
+    Without a position the part is judged where its fit records for this engine place it, else at every
+    position that its type can take; the best outcome is given, and the answer lists all of them in
+    ``positions``.
+
+    A size that can be read in several ways is judged in each: the answer is "not known" and lists them in
+    ``readings``, unless it fits in none. A part number of several makers is "not known" and lists them in
+    ``candidates``. A superseded part is judged like any other; ``replaced_by`` names what follows it.
+
     Raises:
         NotFound: engine, position, maker or part number is unknown.
         BadNotation: what was asked about cannot be read.
+        BadInput: nothing was asked about, or something that is no part of the drive.
     """
     engine = get_engine(session, question.engine)
     position = get_position(question.position) if question.position else None
@@ -71,50 +83,45 @@ class _Judge:
         self.session = session
         self.engine = engine
         self.limits = limits
+        self._judges: dict[Position, PlaceJudge] = {}
 
     def judge_part(self, part: StoredPart, position: Position | None, *, text: str) -> Verdict:
-        asked = Asked(size=part.size, part=part.ref, text=text)
+        asked = Asked(size=part.size, part=part.ref, text=text, rival_sizes=part.rival_sizes)
         records = list_records(self.session, part.id, self.engine.id)
-        if position is not None:
-            positions: tuple[Position, ...] = (position,)
-        elif records:
-            positions = tuple(dict.fromkeys(place for place, _ in records))
-        else:
-            positions = POSITIONS_OF_PART_TYPE[part.ref.part_type] if part.ref.part_type else ()
+        positions = (position,) if position else _list_positions(part, [place for place, _ in records])
         verdicts = [
-            build_verdict(
-                self._get_place(place),
-                asked,
-                [record for at, record in records if at is place],
-                limits=self.limits,
-                rival_sizes=part.rival_sizes,
-            )
+            self._get_judge(place).judge(asked, [record for at, record in records if at is place])
             for place in positions
         ]
         verdict = _pick(verdicts, asked, self.engine.engine)
+        if position is None and records and positions != _list_positions(part, []):
+            words = ", ".join(_say(place) for place in positions)
+            caution = f"No position was given; a fit record places this part at: {words}."
+            verdict = replace(verdict, cautions=(caution, *verdict.cautions))
         return self._add_successors(verdict, part)
 
     def judge_sizes(self, sizes: tuple[Asked, ...], positions: tuple[Position, ...]) -> Verdict:
         by_reading = []
         for asked in sizes:
-            verdicts = [
-                build_verdict(self._get_place(place), asked, (), limits=self.limits) for place in positions
-            ]
+            verdicts = [self._get_judge(place).judge(asked, ()) for place in positions]
             by_reading.append(_pick(verdicts, asked, self.engine.engine))
         return by_reading[0] if len(by_reading) == 1 else _join_readings(by_reading)
 
-    def _get_place(self, position: Position) -> EngineAtPosition:
-        return get_place(self.session, self.engine, position)
+    def _get_judge(self, position: Position) -> PlaceJudge:
+        if position not in self._judges:
+            place = get_place(self.session, self.engine, position)
+            self._judges[position] = PlaceJudge(place, self.limits)
+        return self._judges[position]
 
     def _add_successors(self, verdict: Verdict, part: StoredPart) -> Verdict:
         successors = find_successors(self.session, part.id)
         if successors is None:
-            return replace(verdict, extra={**verdict.extra, "replaced_by": None})
+            return _say_status(replace(verdict, extra={**verdict.extra, "replaced_by": None}), part)
         found = find_parts_by_id(self.session, {successors.next_id, successors.last_id})
         following, last = found[successors.next_id].ref, found[successors.last_id].ref
-        text = f"{part.ref.maker} {part.ref.part_number} is superseded by {following.maker} {following.part_number}"
+        text = f"{say_part(part.ref)} is superseded by {say_part(following)}"
         if successors.last_id != successors.next_id:
-            text += f"; the last of the chain is {last.maker} {last.part_number}"
+            text += f"; the last of the chain is {say_part(last)}"
         shaped = {"next": shape_part(following), "last": shape_part(last), "text": f"{text}."}
         return replace(
             verdict, cautions=(f"{text}.", *verdict.cautions), extra={**verdict.extra, "replaced_by": shaped}
@@ -123,15 +130,25 @@ class _Judge:
     def add_alternatives(self, verdict: Verdict, parts: tuple[StoredPart, ...]) -> Verdict:
         if verdict.position is None:
             return verdict
-        place = self._get_place(verdict.position)
-        found = list_alternatives_for(
-            self.session,
-            self.engine,
-            place,
-            limits=self.limits,
-            without=frozenset(part.id for part in parts),
+        found = list_alternatives_to(
+            self.session, self.engine, self._get_judge(verdict.position), without=[part.id for part in parts]
         )
         return replace(verdict, alternatives=tuple(found[:SHOWN_ALTERNATIVES]))
+
+
+def _list_positions(part: StoredPart, recorded: list[Position]) -> tuple[Position, ...]:
+    """Positions to judge where none was given: those of the fit records, else all of the part type."""
+    if recorded:
+        return tuple(dict.fromkeys(recorded))
+    return POSITIONS_OF_PART_TYPE[part.ref.part_type] if part.ref.part_type else ()
+
+
+def _say_status(verdict: Verdict, part: StoredPart) -> Verdict:
+    """A caution for a part that is no longer made and has no recorded successor."""
+    if part.ref.status not in (PartStatus.SUPERSEDED, PartStatus.DISCONTINUED):
+        return verdict
+    text = f"{say_part(part.ref)} is {part.ref.status}; no part that replaces it is recorded."
+    return replace(verdict, cautions=(text, *verdict.cautions))
 
 
 def list_records(session: Session, part_id: int, engine_id: int) -> list[tuple[Position, FitRecord]]:
@@ -145,12 +162,15 @@ def list_records(session: Session, part_id: int, engine_id: int) -> list[tuple[P
 
 
 def _pick(verdicts: list[Verdict], asked: Asked, engine: str) -> Verdict:
-    """The verdict at the position where the part does best; the answer names all positions tried."""
+    """The verdict at the position where the part does best, the surer first; all tried are named."""
     if not verdicts:
         return _answer_no_position(asked, engine)
     if len(verdicts) == 1:
         return verdicts[0]
-    best = min(verdicts, key=lambda verdict: _BEST_FIRST.index(verdict.outcome))
+    best = min(
+        verdicts,
+        key=lambda verdict: (_BEST_FIRST.index(verdict.outcome), _SUREST_FIRST.index(verdict.certainty)),
+    )
     tried = [
         {"position": str(item.position), "outcome": str(item.outcome), "certainty": str(item.certainty)}
         for item in verdicts
@@ -168,9 +188,8 @@ def _answer_no_position(asked: Asked, engine: str) -> Verdict:
     part_type = asked.part.part_type if asked.part else None
     what = _say(part_type) if part_type else "part"
     text = f"A {what} has no position of its own in the drive; name the position to ask about."
-    return _answer_not_known(
-        engine, None, asked, reason=Reason(ReasonCode.PART_NO_RULE, Outcome.NOT_KNOWN, text)
-    )
+    reason = Reason(ReasonCode.PART_NO_RULE, Outcome.NOT_KNOWN, text)
+    return _answer_not_known(engine, None, asked, reason=reason, measure="position")
 
 
 def _answer_several_makers(
@@ -178,7 +197,7 @@ def _answer_several_makers(
 ) -> Verdict:
     makers = ", ".join(dict.fromkeys(part.ref.maker for part in parts))
     said = f"Part number '{text}' is used by several makers: {makers}; say which one is meant."
-    asked = Asked(size=PartSize(), text=text)
+    asked = Asked(size=PartSize(), text=text, part_number=text)
     reason = Reason(ReasonCode.PART_MAKER, Outcome.NOT_KNOWN, said, value=makers)
     return _with_candidates(_answer_not_known(engine.engine, position, asked, reason=reason), parts)
 
@@ -188,7 +207,7 @@ def _answer_several_numbers(
 ) -> Verdict:
     numbers = ", ".join(part.ref.part_number for part in parts)
     said = f"'{text}' may be any of the part numbers {numbers}; write it exactly as printed."
-    asked = Asked(size=PartSize(), text=text)
+    asked = Asked(size=PartSize(), text=text, part_number=text)
     reason = Reason(ReasonCode.PART_MAKER, Outcome.NOT_KNOWN, said, value=numbers)
     return _with_candidates(_answer_not_known(engine.engine, position, asked, reason=reason), parts)
 
@@ -197,7 +216,9 @@ def _with_candidates(verdict: Verdict, parts: tuple[StoredPart, ...]) -> Verdict
     return replace(verdict, extra={**verdict.extra, "candidates": [shape_part(part.ref) for part in parts]})
 
 
-def _answer_not_known(engine: str, position: Position | None, asked: Asked, *, reason: Reason) -> Verdict:
+def _answer_not_known(
+    engine: str, position: Position | None, asked: Asked, *, reason: Reason, measure: str = "part_number"
+) -> Verdict:
     return Verdict(
         outcome=Outcome.NOT_KNOWN,
         certainty=Certainty.UNSURE,
@@ -205,7 +226,7 @@ def _answer_not_known(engine: str, position: Position | None, asked: Asked, *, r
         position=position,
         asked=asked,
         reasons=(reason,),
-        measure_next=(build_measurement("part_number"),),
+        measure_next=(build_measurement(measure),),
         cautions=(*asked.cautions, GENERAL_CAUTION),
     )
 
@@ -216,14 +237,19 @@ def _join_readings(verdicts: list[Verdict]) -> Verdict:
     for verdict in verdicts:
         size = shape_asked(verdict.asked, verdict.position)["size"]
         readings.append({"size": size, "outcome": str(verdict.outcome), "certainty": str(verdict.certainty)})
-    first = verdicts[0]
+    first = max(verdicts, key=lambda verdict: _SUREST_FIRST.index(verdict.certainty))
     if all(verdict.outcome is Outcome.DOES_NOT_FIT for verdict in verdicts):
         caution = "The size can be read in several ways; none of them fits."
         return replace(
             first, cautions=(caution, *first.cautions), extra={**first.extra, "readings": readings}
         )
     words = "; ".join(f"{_describe_size(item['size'])}: {_say(item['outcome'])}" for item in readings)
-    text = f"'{first.asked.text}' can be read in several ways: {words}. Say which number is the width."
+    quantities = _list_differing(readings)
+    names = " and ".join(name.rsplit("_", 1)[0].replace("_", " ") for name in quantities)
+    text = (
+        f"'{show_text(first.asked.text)}' can be read in several ways ({words}); none is chosen. "
+        f"Say which number is which: {names}."
+    )
     return replace(
         first,
         outcome=Outcome.NOT_KNOWN,
@@ -231,12 +257,22 @@ def _join_readings(verdicts: list[Verdict]) -> Verdict:
         reasons=(Reason(ReasonCode.PART_READING, Outcome.NOT_KNOWN, text),),
         consequences=(),
         evidence=(),
-        measure_next=(build_measurement("top_width_mm"), build_measurement("angle_deg")),
+        conflict=False,
+        measure_next=tuple(build_measurement(name) for name in quantities),
         extra={**first.extra, "readings": readings},
     )
 
 
+def _list_differing(readings: list[dict[str, Any]]) -> list[str]:
+    """Names of the numbers in which readings of one text differ."""
+    sizes = [item["size"] for item in readings]
+    return [name for name in sizes[0] if any(size.get(name) != sizes[0][name] for size in sizes)]
+
+
 def _describe_size(size: dict[str, Any]) -> str:
-    names = {"length_mm": "length", "top_width_mm": "width", "angle_deg": "angle", "thickness_mm": "height"}
-    said = [f"{names[name]} {value:g}" for name, value in size.items() if name in names and value is not None]
+    said = [
+        f"{name.rsplit('_', 1)[0].replace('_', ' ')} {value:g}"
+        for name, value in size.items()
+        if isinstance(value, float | int)
+    ]
     return " ".join(said)

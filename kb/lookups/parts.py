@@ -11,8 +11,10 @@ from sqlmodel import Session
 from kb.errors import NotFound
 from kb.lookups.shelf import split_ids
 from kb.lookups.sources import find_sources
+from kb.lookups.typed_text import is_storable
 from kb.notation.maker import build_maker_key
 from kb.notation.part_number import part_number_key
+from kb.notation.reading import show_text
 from kb.rules.fit.values import PartRef, PartSize
 from kb.rules.nearest import find_nearest
 from kb.rules.source import SourceRef
@@ -63,7 +65,7 @@ class StoredPart:
 
 
 def merge_sizes(sizes: Sequence[PartSize]) -> PartSize:
-    """Each number from the first size that states it.
+    """Each number from the first size that states it; the kind of a length only with that very length.
 
     Example:
         >>> merge_sizes([PartSize(length_mm=743.0), PartSize(length_mm=741.0, angle_deg=30.0)]).angle_deg
@@ -71,10 +73,12 @@ def merge_sizes(sizes: Sequence[PartSize]) -> PartSize:
     """
     if len(sizes) == 1:
         return sizes[0]
-    merged = {
+    merged: dict[str, Any] = {
         name: next((value for size in sizes if (value := getattr(size, name)) is not None), None)
         for name in SIZE_NAMES
     }
+    kinds = (size.length_kind for size in sizes if size.length_mm == merged["length_mm"])
+    merged["length_kind"] = next((kind for kind in kinds if kind is not None), None)
     return PartSize(**merged)
 
 
@@ -98,6 +102,12 @@ def find_parts_by_id(session: Session, part_ids: Collection[int]) -> dict[int, S
     for group in split_ids(part_ids):
         found.update({item.id: item for item in find_parts(session, part.c.id.in_(group), limit=len(group))})
     return found
+
+
+def read_sizes(session: Session, part_ids: Collection[int]) -> dict[int, PartSize]:
+    """Sizes of parts by id, each number from the best source that states it."""
+    statements = _read_statements(session, part_ids)
+    return {part_id: merge_sizes([item.size for item in stated]) for part_id, stated in statements.items()}
 
 
 def _complete(session: Session, rows: Sequence[Any]) -> list[StoredPart]:
@@ -138,7 +148,7 @@ def find_parts_by_number(session: Session, number: str, *, maker_key: str | None
     """Parts with this number: as given where that exists, else by its letters and digits."""
     part, maker = get_table("part"), get_table("maker")
     key = part_number_key(number)
-    if not key:
+    if not key or not is_storable(key):
         return []
     condition = part.c.part_number_key == key
     if maker_key is not None:
@@ -157,9 +167,10 @@ def find_parts_by_gtin(session: Session, gtin14: str) -> list[StoredPart]:
 def find_maker(session: Session, name: str) -> tuple[str, str] | None:
     """Stored spelling and key of a maker's name, case and punctuation aside."""
     maker = get_table("maker")
-    row = session.execute(
-        select(maker.c.maker, maker.c.maker_key).where(maker.c.maker_key == build_maker_key(name))
-    ).first()
+    key = build_maker_key(name)
+    if not is_storable(key):
+        return None
+    row = session.execute(select(maker.c.maker, maker.c.maker_key).where(maker.c.maker_key == key)).first()
     return (row.maker, row.maker_key) if row else None
 
 
@@ -170,22 +181,27 @@ def get_part(session: Session, maker: str, part_number: str) -> StoredPart:
         NotFound: the maker or the number is unknown; the message names the nearest.
     """
     known = find_maker(session, maker)
-    table = get_table("maker")
     if known is None:
-        makers = session.execute(select(table.c.maker)).scalars().all()
-        nearest = find_nearest(maker, makers, limit=3)
-        raise NotFound(_say_unknown(f"Maker '{maker[:60]}'", nearest), nearest=nearest)
+        raise refuse_maker(session, maker)
     found = find_parts_by_number(session, part_number, maker_key=known[1])
     if len(found) == 1:
         return found[0]
     if found:
         numbers = [item.ref.part_number for item in found]
         raise NotFound(
-            f"Part number '{part_number[:60]}' of {known[0]} may be any of {_join(numbers)}; write it exactly.",
+            f"Part number '{show_text(part_number)}' of {known[0]} may be any of {_join(numbers)}; "
+            "write it exactly.",
             nearest=numbers,
         )
     nearest = find_nearest_numbers(session, part_number, maker_key=known[1])
-    raise NotFound(_say_unknown(f"Part '{part_number[:60]}' of {known[0]}", nearest), nearest=nearest)
+    raise NotFound(_say_unknown(f"Part '{show_text(part_number)}' of {known[0]}", nearest), nearest=nearest)
+
+
+def refuse_maker(session: Session, name: str) -> NotFound:
+    """The refusal of a maker that is not in the catalogue, naming the nearest."""
+    makers = session.execute(select(get_table("maker").c.maker)).scalars().all()
+    nearest = find_nearest(name, makers, limit=3)
+    return NotFound(_say_unknown(f"Maker '{show_text(name)}'", nearest), nearest=nearest)
 
 
 def find_nearest_numbers(session: Session, number: str, *, maker_key: str | None = None) -> list[str]:
@@ -194,7 +210,7 @@ def find_nearest_numbers(session: Session, number: str, *, maker_key: str | None
     key = part_number_key(number)
     for length in (3, 2, 1):
         start = key[:length]
-        if not start:
+        if not start or not is_storable(start):
             break
         statement = (
             select(part.c.part_number)
@@ -213,7 +229,12 @@ def find_nearest_numbers(session: Session, number: str, *, maker_key: str | None
 
 
 def _say_unknown(what: str, nearest: Sequence[str]) -> str:
-    hint = f"the nearest spellings are {_join(nearest)}" if nearest else "no stored name is near it"
+    if not nearest:
+        hint = "no stored name is near it"
+    elif len(nearest) == 1:
+        hint = f"the nearest spelling is {_join(nearest)}"
+    else:
+        hint = f"the nearest spellings are {_join(nearest)}"
     return f"{what} is not in the catalogue; {hint}."
 
 

@@ -5,6 +5,7 @@ from sqlmodel import Session
 from kb.errors import NotFound
 from kb.lookups.engines import EngineRef
 from kb.lookups.needs import find_drive, list_needs
+from kb.notation.reading import show_text
 from kb.rules.fit.verdict import EngineAtPosition
 from kb.rules.nearest import find_nearest, format_nearest
 from kb.terms import Position
@@ -22,7 +23,7 @@ def get_position(word: str) -> Position:
     except ValueError as error:
         names = [str(position) for position in Position]
         raise NotFound(
-            f"Position '{word[:60]}' is unknown; {format_nearest(key, names)}.",
+            f"Position '{show_text(word)}' is unknown; {format_nearest(key, names)}.",
             nearest=find_nearest(key, names),
         ) from error
 

@@ -1,9 +1,9 @@
-"""Sources of values, by id."""
+"""Sources of values, by id and by name."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, select
 from sqlmodel import Session
 
 from kb.rules.source import SourceRef
@@ -13,16 +13,24 @@ from kb.terms import SourceKind
 
 def find_sources(session: Session, source_ids: Iterable[int]) -> dict[int, SourceRef]:
     """Sources by id."""
+    rows = _select_sources(session, get_table("source").c.id.in_(set(source_ids)))
+    return {row.id: _build_ref(row) for row in rows}
+
+
+def find_sources_by_name(session: Session, names: Iterable[str]) -> dict[str, SourceRef]:
+    """Sources by the short name under which answers cite them."""
+    rows = _select_sources(session, get_table("source").c.source.in_(set(names)))
+    return {row.source: _build_ref(row) for row in rows}
+
+
+def _select_sources(session: Session, condition: ColumnElement[bool]) -> Sequence[Any]:
     source = get_table("source")
-    found = session.execute(
-        select(
-            source.c.id, source.c.source, source.c.kind, source.c.title, source.c.edition, source.c.locator
-        ).where(source.c.id.in_(set(source_ids)))
-    )
-    return {
-        row.id: SourceRef(row.source, SourceKind(row.kind), row.title, row.edition, row.locator)
-        for row in found
-    }
+    names = ("id", "source", "kind", "title", "edition", "locator")
+    return session.execute(select(*(source.c[name] for name in names)).where(condition)).all()
+
+
+def _build_ref(row: Any) -> SourceRef:
+    return SourceRef(row.source, SourceKind(row.kind), row.title, row.edition, row.locator)
 
 
 def read_sourced_rows(session: Session, statement: Any) -> list[tuple[Any, SourceRef]]:

@@ -46,6 +46,12 @@ class Part(SQLModel, table=True):
     batch_id: int | None = build_reference("import_batch.id", nullable=True)
 
 
+def _build_known_index(name: str, *columns: str) -> Index:
+    """Index of the rows in which the first of the columns is known."""
+    known = text(f"{columns[0]} IS NOT NULL")
+    return Index(name, *columns, sqlite_where=known, postgresql_where=known)
+
+
 class PartRecord(SQLModel, table=True):
     """What one source says of a part: description, status and the sizes that decide fit."""
 
@@ -72,20 +78,14 @@ class PartRecord(SQLModel, table=True):
             "across_flats_mm",
         ),
         *build_not_negative_checks("bore_mm"),
-        # The range query that narrows belts before the geometry decides.
-        Index(
-            "ix_part_record_belt_size",
-            "length_mm",
-            "top_width_mm",
-            sqlite_where=text("length_mm IS NOT NULL"),
-            postgresql_where=text("length_mm IS NOT NULL"),
-        ),
-        Index(
-            "ix_part_record_gtin",
-            "gtin",
-            sqlite_where=text("gtin IS NOT NULL"),
-            postgresql_where=text("gtin IS NOT NULL"),
-        ),
+        # The range queries that narrow the parts that may do before the rules judge each.
+        _build_known_index("ix_part_record_belt_size", "length_mm", "top_width_mm"),
+        _build_known_index("ix_part_record_roller_size", "diameter_mm", "width_mm"),
+        _build_known_index("ix_part_record_envelope", "bore_mm", "outside_mm"),
+        _build_known_index("ix_part_record_rated_rpm", "rated_rpm"),
+        _build_known_index("ix_part_record_coil_mm", "coil_mm"),
+        _build_known_index("ix_part_record_thread", "thread"),
+        _build_known_index("ix_part_record_gtin", "gtin"),
     )
 
     id: int | None = build_primary_key()

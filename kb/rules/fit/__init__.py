@@ -4,7 +4,8 @@
 - ``settings``: every limit, with its default
 - ``reasons``: the closed list of reason codes
 - ``measuring``: how to measure what is missing
-- ``belt``: belts, by size and through the drive
+- ``findings``: what one judgement found, and how it is said
+- ``belt``, ``belt_wording``, ``belt_consequences``: belts, by size and through the drive
 - ``rollers``, ``springs``, ``fastener``, ``envelope``: the other judged positions
 - ``judge``: which rule decides at which position
 - ``weigh``: records against size and geometry

@@ -3,32 +3,43 @@
 Geometry runs both belts through the engine's pulleys and replaces the comparison by size, except that a
 belt too far off the need in length, width or angle stays "does not fit": ratios can cancel, seats can't.
 
+Geometry needs every number of the drive (but the cord depth) and, of the engine's own belt, length, width
+and thickness. Where those are lacking, or the recorded drive does not run the engine's own belt, the sizes
+are compared instead, and a caution says why. A thickness or cord depth that is not stated for the belt asked
+about is taken from the need and the drive, an unstated length kind is read as outside, and a caution says so
+each time.
+
 Source: ``kb.mechanics.belt_code_comparison`` and ``kb.mechanics.belt_geometry_comparison``; all limits are
 judgement of this project.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
-from kb.mechanics.belt_code_comparison import BeltCode, CodeComparison, compare_codes
+from kb.errors import BadInput
+from kb.mechanics.belt_code_comparison import PULLEY_GEOMETRY, BeltCode, CodeComparison, compare_codes
 from kb.mechanics.belt_geometry_comparison import GeometryComparison, compare_in_drive
 from kb.mechanics.drive_range import Belt, DriveRange, find_range
 from kb.mechanics.fit_class import FitClass
-from kb.rules.fit.belt_wording import (
+from kb.mechanics.wedge import flank_mismatch
+from kb.rules.fit.belt_consequences import (
+    Bedding,
+    add_bedding_consequence,
     add_code_consequences,
-    add_code_reasons,
     add_geometry_consequences,
-    add_geometry_reasons,
-    add_seat_reasons,
+    round_code_change,
+    round_drive_changes,
 )
+from kb.rules.fit.belt_wording import add_code_reasons, add_geometry_reasons, add_seat_reasons
 from kb.rules.fit.findings import Findings
-from kb.rules.fit.settings import FitLimits
-from kb.rules.fit.values import BeltNeed, DriveData, Judgement, PartSize
+from kb.rules.fit.measuring import build_measurement
+from kb.rules.fit.settings import SLACK, FitLimits
+from kb.rules.fit.values import BeltNeed, DriveData, Judgement, Measurement, PartSize
 from kb.terms import EvidenceKind, LengthKind, Outcome
 
 BELT_CAUTION = (
-    "Same size says nothing about compound, cord and load rating; the maker's manual decides. Work on the drive with "
-    "the ignition off, the plug lead off and the machine secured."
+    "Same size says nothing about compound, cord and load rating; the maker's manual decides. Work on the "
+    "drive with the ignition off, the plug lead off and the machine secured."
 )
 _OUTCOME = {
     FitClass.SAME_SIZE: Outcome.FITS,
@@ -48,11 +59,11 @@ class BeltComparison:
     in_drive: GeometryComparison | None
 
     @property
-    def change_percent(self) -> float | None:
-        """Change of top speed at the same engine speed [%], None where it cannot be told."""
+    def largest_change_percent(self) -> float | None:
+        """The change of largest size that the answer will state [%], None where it states none."""
         if self.in_drive is not None:
-            return self.in_drive.top_speed_change_percent
-        return self.by_code.top_speed_change_percent
+            return max(round_drive_changes(self.in_drive), key=abs, default=None)
+        return round_code_change(self.by_code)
 
 
 class BeltJudge:
@@ -86,9 +97,17 @@ class BeltJudge:
             add_seat_reasons(found, comparison.by_code, self.limits.belt_code)
             add_geometry_reasons(found, in_drive)
             add_geometry_consequences(found, in_drive, self.drive)
+            if in_drive.top_speed_change_percent is not None:
+                add_bedding_consequence(found, self._find_bedding(asked, comparison))
         else:
-            add_code_reasons(found, comparison.by_code, is_kind_known=self._has_same_kind(asked))
-            add_code_consequences(found, comparison.by_code)
+            lacking = _list_lacking(self.need, asked)
+            add_code_reasons(
+                found, comparison.by_code, lacking=lacking, is_kind_known=self._has_same_kind(asked)
+            )
+            if comparison.outcome is not Outcome.DOES_NOT_FIT:  # the rough figures end long before
+                add_code_consequences(found, comparison.by_code)
+            if self._needs_drive(comparison):
+                found.missing.append(self._measure_for_geometry())
         found.cautions.append(BELT_CAUTION)
         judged = found.judge(comparison.kind, _describe(comparison))
         # The class weighs all quantities together, which the single findings do not show.
@@ -125,8 +144,43 @@ class BeltJudge:
             return None
         if None in (belt.length_mm, belt.top_width_mm, belt.thickness_mm, belt.cord_depth_mm):
             return None
-        found = find_range(self.drive.drive, belt)
+        try:
+            found = find_range(self.drive.drive, belt)
+        except BadInput:  # a recorded size that no belt can have says as little as a missing one
+            return None
         return found if found.is_driving else None
+
+    def _needs_drive(self, comparison: BeltComparison) -> bool:
+        """Whether only the pulleys could settle what the sizes leave open."""
+        if self.drive is not None and self._need_range is not None:
+            return False
+        undecided = PULLEY_GEOMETRY in comparison.by_code.measure
+        return undecided or comparison.outcome is Outcome.FITS_WITH_CHANGE
+
+    def _measure_for_geometry(self) -> Measurement:
+        if self.drive is None:
+            return build_measurement("drive")
+        for name in ("length_mm", "top_width_mm", "thickness_mm"):
+            if getattr(self.need, name) is None:
+                return build_measurement(name, why="On the engine's own belt:")
+        return build_measurement("drive", why="The recorded numbers do not run the engine's own belt.")
+
+    def _find_bedding(self, asked: PartSize, comparison: BeltComparison) -> Bedding | None:
+        """What it costs until a belt of another angle has worn to the grooves; None with their angle."""
+        asked_deg, thickness_mm = asked.angle_deg, self.build_belt(asked).thickness_mm
+        if self.drive is None or asked_deg is None or thickness_mm is None:
+            return None
+        pulleys = (self.drive.drive.drive, self.drive.drive.driven)
+        groove_deg = max((pulley.angle_deg for pulley in pulleys), key=lambda deg: abs(asked_deg - deg))
+        if abs(asked_deg - groove_deg) <= self.limits.belt_geometry.angle_same_deg + SLACK:
+            return None
+        opening_mm = flank_mismatch(asked_deg, groove_deg, thickness_mm=thickness_mm).gap_per_side_mm
+        worn = replace(asked, top_width_mm=(asked.top_width_mm or 0.0) - 2 * opening_mm)
+        bedded, new = self._compare_in_drive(worn), comparison.in_drive
+        change_percent = None
+        if bedded is not None and new is not None:
+            change_percent = _find_extra_change(new.top_speed_change_percent, bedded.top_speed_change_percent)
+        return Bedding(asked_deg, groove_deg, opening_mm, change_percent)
 
     def _compare_in_drive(self, asked: PartSize) -> GeometryComparison | None:
         if self.drive is None or self._need_belt is None or self._need_range is None:
@@ -136,9 +190,16 @@ class BeltJudge:
         belt = self.build_belt(asked)
         if None in (belt.length_mm, belt.top_width_mm, belt.angle_deg, belt.thickness_mm):
             return None
-        compared = compare_in_drive(
-            self.drive.drive, self._need_belt, belt, self.limits.belt_geometry, need_range=self._need_range
-        )
+        try:
+            compared = compare_in_drive(
+                self.drive.drive,
+                self._need_belt,
+                belt,
+                self.limits.belt_geometry,
+                need_range=self._need_range,
+            )
+        except BadInput:
+            return None
         return None if compared.fit_class is FitClass.CANNOT_TELL else compared
 
     def _has_same_kind(self, asked: PartSize) -> bool:
@@ -166,16 +227,16 @@ class BeltJudge:
             cautions.append(
                 "The engine's belt length is recorded without its kind and was read as outside length."
             )
-        if comparison.in_drive is not None:
-            if asked.thickness_mm is None:
-                cautions.append(
-                    f"The thickness of the belt asked about is not known; {self.need.thickness_mm:g} mm "
-                    "of the engine's own belt was used."
-                )
-            if self.drive is not None and self.drive.cord_depth_mm is None:
-                cautions.append(
-                    f"The cord depth is not known; {self.limits.default_cord_depth_mm:g} mm was used for both belts."
-                )
+        cautions.extend(self._list_thickness_assumptions(asked, comparison))
+        if comparison.in_drive is not None and self.drive is not None:
+            depth_mm = self.drive.cord_depth_mm
+            default_mm = self.limits.default_cord_depth_mm
+            cautions.append(
+                f"The cord depth is not known; {default_mm:g} mm was used for both belts."
+                if depth_mm is None
+                else f"The cord depth of the belt asked about is not known; {depth_mm:g} mm of the engine's "
+                "drive was used."
+            )
         elif self.drive is not None:
             cautions.append(self._explain_no_geometry(asked))
         if comparison.by_code.is_length_kind_suspect:
@@ -184,17 +245,34 @@ class BeltJudge:
             )
         return cautions
 
+    def _list_thickness_assumptions(self, asked: PartSize, comparison: BeltComparison) -> list[str]:
+        need_mm = self.need.thickness_mm
+        if asked.thickness_mm is None and need_mm is not None:
+            return [
+                f"The thickness of the belt asked about is not known; {need_mm:g} mm of the engine's own "
+                "belt was used."
+            ]
+        if not comparison.by_code.is_thickness_compared:
+            return ["The thickness was not compared: that of the engine's own belt is not known."]
+        return []
+
     def _explain_no_geometry(self, asked: PartSize) -> str:
         if self._need_range is None:
-            if self.need.thickness_mm is None:
-                return (
-                    "The drive is known but not the thickness of the engine's own belt; judged by size only."
-                )
-            return "The recorded drive does not run the engine's own belt; check its numbers. Judged by size only."
+            for name in ("length", "top_width", "thickness"):
+                if getattr(self.need, f"{name}_mm") is None:
+                    word = name.replace("_", " ")
+                    return f"The {word} of the engine's own belt is not known; judged by size only."
+            return "The recorded drive does not run the engine's own belt: check it. Judged by size only."
         lacking = next(
             (name for name in ("length", "top_width", "angle") if _lacks(asked, name)), "length kind"
         )
         return f"The drive is known but not the belt's {lacking.replace('_', ' ')}; judged by size only."
+
+
+def _list_lacking(need: BeltNeed, asked: PartSize) -> dict[str, tuple[bool, bool]]:
+    """For each number of a belt code whether the belt asked about and the need lack it."""
+    names = ("length_mm", "top_width_mm", "angle_deg")
+    return {name: (getattr(asked, name) is None, getattr(need, name) is None) for name in names}
 
 
 def _lacks(size: PartSize, name: str) -> bool:
@@ -220,6 +298,13 @@ def _get_kind(kind: str | None) -> LengthKind:
 def _build_code(size: PartSize) -> BeltCode:
     kind = _get_kind(size.length_kind)
     return BeltCode(size.length_mm, size.top_width_mm, size.angle_deg, size.thickness_mm, kind)
+
+
+def _find_extra_change(before_percent: float | None, after_percent: float | None) -> float | None:
+    """Change [%] that comes on top of one that is there already."""
+    if before_percent is None or after_percent is None:
+        return None
+    return ((1 + after_percent / 100) / (1 + before_percent / 100) - 1) * 100
 
 
 def _is_thickness_only(by_code: CodeComparison) -> bool:

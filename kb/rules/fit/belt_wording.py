@@ -1,13 +1,11 @@
-"""Words for what a belt comparison found: reasons with their limits, consequences, what to measure."""
+"""Words for what a belt comparison found: reasons with their limits, and what to measure."""
 
-from kb.mechanics.belt_code_comparison import PULLEY_GEOMETRY, CodeComparison, CodeFinding, CodeLimits
+from kb.mechanics.belt_code_comparison import TOLERANCE, CodeComparison, CodeFinding, CodeLimits
 from kb.mechanics.belt_geometry_comparison import GeometryComparison, GeometryFinding, GeometryReason
-from kb.mechanics.drive_range import DriveRange
 from kb.mechanics.fit_class import FitClass
-from kb.rules.fit.findings import Findings
+from kb.rules.fit.findings import Findings, Numbers
 from kb.rules.fit.measuring import build_measurement
 from kb.rules.fit.reasons import ReasonCode
-from kb.rules.fit.values import Consequence, DriveData
 from kb.terms import Outcome
 
 _CODE_RULE = {
@@ -41,6 +39,9 @@ _GEOMETRY_RULE = {
     GeometryReason.BOSS: (ReasonCode.BELT_BOSS, "Underside above the drive boss at rest"),
     GeometryReason.DRIVEN_LIMIT: (ReasonCode.BELT_DRIVEN_LIMIT, "Driven pulley's travel left at full shift"),
 }
+_AT_LEAST = (GeometryReason.CANNOT_BE_MOUNTED, GeometryReason.NEVER_GRIPPED)
+_RIM = (GeometryReason.ABOVE_DRIVE_EDGE, GeometryReason.ABOVE_DRIVEN_EDGE)
+_COMPARED = (GeometryReason.BOSS, GeometryReason.DRIVEN_LIMIT)
 _WHAT_HAPPENS = {
     GeometryReason.CANNOT_BE_MOUNTED: "the belt does not go over both open pulleys",
     GeometryReason.NEVER_GRIPPED: "the belt lies on the boss and is never gripped",
@@ -54,11 +55,21 @@ _WHAT_HAPPENS = {
 }
 
 
-def add_code_reasons(found: Findings, by_code: CodeComparison, *, is_kind_known: bool) -> None:
-    """Reasons and measurements of a comparison without pulleys."""
+def add_code_reasons(
+    found: Findings, by_code: CodeComparison, *, lacking: dict[str, tuple[bool, bool]], is_kind_known: bool
+) -> None:
+    """Reasons and measurements of a comparison without pulleys.
+
+    Args:
+        found: where they go.
+        by_code: the comparison.
+        lacking: for each number whether the belt asked about and the need lack it.
+        is_kind_known: whether both lengths are stated along the same line of the belt.
+    """
     for finding in by_code.findings:
         rule, column, label = _CODE_RULE[finding.quantity]
-        if finding.quantity == "outer length" and not is_kind_known:
+        is_length = finding.quantity == "outer length"
+        if is_length and not is_kind_known and not any(lacking[column]):
             found.add(
                 ReasonCode.BELT_LENGTH_KIND,
                 Outcome.NOT_KNOWN,
@@ -66,36 +77,60 @@ def add_code_reasons(found: Findings, by_code: CodeComparison, *, is_kind_known:
             )
             found.missing.append(build_measurement("length_kind"))
         elif finding.difference is None:
-            found.add(rule, Outcome.NOT_KNOWN, f"{label} is not known for both belts.")
-            found.missing.append(build_measurement(column))
+            _add_lacking(found, rule, column, label=label, lacks=lacking[column])
         else:
             found.add(
                 rule,
                 _OUTCOME[finding.fit_class],
                 _describe_difference(label, finding),
-                value=round(finding.difference, 3),
-                limit=finding.limit,
-                unit=finding.unit,
+                numbers=Numbers(round(finding.difference, 3), finding.limit, finding.unit),
             )
-    if PULLEY_GEOMETRY in by_code.measure:
-        found.missing.append(build_measurement("drive"))
+
+
+def _add_lacking(
+    found: Findings, rule: ReasonCode, column: str, *, label: str, lacks: tuple[bool, bool]
+) -> None:
+    who = {
+        (True, True): "the belt asked about nor for the engine's own",
+        (True, False): "the belt asked about",
+        (False, True): "the engine's own belt",
+    }[lacks]
+    known = "is known neither" if all(lacks) else "is not known"
+    found.add(rule, Outcome.NOT_KNOWN, f"{label} {known} for {who}.")
+    place = "On the belt asked about:" if lacks == (True, False) else "On the engine's own belt:"
+    found.missing.append(build_measurement(column, why=place))
+    if all(lacks):
+        found.missing.append(build_measurement(column, why="On the belt asked about:"))
 
 
 def _describe_difference(label: str, finding: CodeFinding) -> str:
-    keeps = finding.fit_class in (FitClass.SAME_SIZE, FitClass.USABLE)
-    side = "no more than" if keeps and finding.fit_class is FitClass.SAME_SIZE else "more than"
-    unit = "°" if finding.unit == "deg" else f" {finding.unit}"
+    limit = f"{finding.limit:g}{_say_unit(finding.unit)}"
     what = {
-        FitClass.SAME_SIZE: "the same size",
-        FitClass.USABLE: "usable, with the change stated",
-        FitClass.CANNOT_TELL: "the pulleys decide",
-        FitClass.DOES_NOT_FIT: "too far off",
+        FitClass.SAME_SIZE: f"the same size up to {limit}",
+        FitClass.USABLE: f"more than {limit}, usable with the change stated",
+        FitClass.CANNOT_TELL: f"more than {limit}, the pulleys decide",
+        FitClass.DOES_NOT_FIT: f"more than {limit}, too far off",
     }[finding.fit_class]
-    return f"{label} differs by {finding.difference:+.3g}{unit}, {side} {finding.limit:g}{unit}: {what}."
+    return f"{_say_difference(label, finding)}: {what}."
+
+
+def _say_difference(label: str, finding: CodeFinding) -> str:
+    """How the belt asked about differs from the one needed, in words."""
+    difference = finding.difference or 0.0
+    if abs(difference) <= TOLERANCE:
+        return f"{label} is the same"
+    ways = {"outer length": ("longer", "shorter"), "top width": ("wider", "narrower")}
+    longer, shorter = ways.get(finding.quantity, ("more", "less"))
+    way = longer if difference > 0 else shorter
+    return f"{label}: {abs(difference):.3g}{_say_unit(finding.unit)} {way}"
+
+
+def _say_unit(unit: str) -> str:
+    return {"deg": "°", "percent": " %"}.get(unit, f" {unit}")
 
 
 def add_seat_reasons(found: Findings, by_code: CodeComparison, limits: CodeLimits) -> None:
-    """Reasons of size beside geometry: only the limits beyond which the seat is wrong whatever the ratios say."""
+    """Reasons of size beside geometry: only the limits beyond which the seat is wrong in any case."""
     refused = {
         "outer length": limits.length_refused_mm,
         "top width": limits.top_width_refused_mm,
@@ -106,16 +141,14 @@ def add_seat_reasons(found: Findings, by_code: CodeComparison, limits: CodeLimit
             continue
         rule, _, label = _CODE_RULE[finding.quantity]
         off = finding.fit_class is FitClass.DOES_NOT_FIT
-        unit = "°" if finding.unit == "deg" else f" {finding.unit}"
         limit = refused[finding.quantity]
+        shown = f"{limit:g}{_say_unit(finding.unit)}"
         found.add(
             rule,
             Outcome.DOES_NOT_FIT if off else Outcome.FITS,
-            f"{label} differs by {finding.difference:+.3g}{unit}"
-            + (f", more than {limit:g}{unit}: sits wrong." if off else f"; seats up to {limit:g}{unit} off."),
-            value=round(finding.difference, 3),
-            limit=limit,
-            unit=finding.unit,
+            _say_difference(label, finding)
+            + (f": more than {shown}, it sits wrong." if off else f"; it can seat up to {shown} off."),
+            numbers=Numbers(round(finding.difference, 3), limit, finding.unit),
         )
 
 
@@ -127,75 +160,40 @@ def add_geometry_reasons(found: Findings, in_drive: GeometryComparison) -> None:
             rule,
             _OUTCOME[finding.fit_class],
             _describe_finding(label, finding),
-            value=round(finding.value, 3),
-            limit=round(finding.limit, 3),
-            unit=finding.unit,
+            numbers=Numbers(round(finding.value, 3), round(finding.limit, 3), finding.unit),
         )
 
 
 def _describe_finding(label: str, finding: GeometryFinding) -> str:
-    unit = {"deg": "°", "percent": " %", "%": " %"}.get(finding.unit, f" {finding.unit}")
+    unit = _say_unit(finding.unit)
+    if finding.name in _RIM and finding.value < 0:
+        return (
+            f"{label.replace('above', f'{-finding.value:.1f} mm below')}, {_say_limit(finding, unit)} above."
+        )
+    is_change = finding.unit == "%"
     value = (
-        f"{finding.value:+.1f}{unit}" if finding.unit in ("percent", "%") else f"{finding.value:.1f}{unit}"
+        f"{_round_off_zero(finding.value):+.1f}{unit}"
+        if is_change
+        else f"{_round_off_zero(finding.value):.1f}{unit}"
     )
-    text = f"{label}: {value}, limit {finding.limit:.3g}{unit}"
+    text = f"{label}: {value}, {_say_limit(finding, unit)}"
     happens = _WHAT_HAPPENS.get(finding.name)
     return f"{text}: {happens}." if happens and finding.fit_class is not FitClass.SAME_SIZE else f"{text}."
 
 
-def add_geometry_consequences(found: Findings, in_drive: GeometryComparison, drive: DriveData | None) -> None:
-    """What the rider notices, in percent at the same engine speed."""
-    top, low = in_drive.top_speed_change_percent, in_drive.low_ratio_change_percent
-    if top is not None:
-        way = "higher" if top > 0 else "lower"
-        text = (
-            "Top speed unchanged."
-            if abs(top) < 0.05
-            else f"Top speed {top:+.1f} % ({way}) at the same engine speed."
-        )
-        found.consequences.append(Consequence("top_speed", text, round(top, 2)))
-    if low is not None:
-        way = "stronger, earlier through the revs" if low > 0 else "taller first ratio, weaker"
-        text = "Take-off unchanged." if abs(low) < 0.05 else f"Take-off ratio {low:+.1f} %: {way}."
-        found.consequences.append(Consequence("low_ratio", text, round(low, 2)))
-    _add_engagement(found, in_drive, drive)
+def _say_limit(finding: GeometryFinding, unit: str) -> str:
+    """The limit in words: a smallest or a largest value, or only a comparison with the specified belt."""
+    limit = f"{finding.limit:.3g}{unit}"
+    is_same = finding.fit_class is FitClass.SAME_SIZE
+    if finding.name in _COMPARED:
+        return "as with the specified belt" if is_same else "unlike the specified belt"
+    if finding.name in _AT_LEAST:
+        return f"at least {limit} needed"
+    if finding.unit == "%":
+        return f"no change up to {limit} either way" if is_same else f"more than {limit} either way"
+    return f"at most {limit}" if is_same else f"more than {limit}"
 
 
-def _add_engagement(found: Findings, in_drive: GeometryComparison, drive: DriveData | None) -> None:
-    """Creep: the clutch sits on the driven shaft, so it engages at clutch speed times the first ratio."""
-    ranges = in_drive.need_range, in_drive.asked_range
-    if drive is None or drive.clutch_rpm is None or ranges[1] is None or not ranges[1].ratio_low:
-        return
-    engages_rpm = drive.clutch_rpm * ranges[1].ratio_low
-    found.consequences.append(
-        Consequence(
-            "engagement_speed",
-            f"Clutch engages at about {engages_rpm:.0f} r/min of the engine.",
-            _find_ratio_change(*ranges),
-        )
-    )
-    if drive.idle_rpm is not None and drive.idle_rpm >= engages_rpm:
-        found.consequences.append(
-            Consequence("creep", f"Pulls away at idle ({drive.idle_rpm:.0f} r/min): creep, unsafe at a stop.")
-        )
-
-
-def _find_ratio_change(need: DriveRange | None, asked: DriveRange | None) -> float | None:
-    if need is None or asked is None or not need.ratio_low or not asked.ratio_low:
-        return None
-    return round((asked.ratio_low / need.ratio_low - 1) * 100, 2)
-
-
-def add_code_consequences(found: Findings, by_code: CodeComparison) -> None:
-    """Rough change of top speed where the pulleys are not known."""
-    change = by_code.top_speed_change_percent
-    if change is None or abs(change) < 0.05:
-        return
-    way = "higher" if change > 0 else "lower"
-    found.consequences.append(
-        Consequence(
-            "top_speed",
-            f"Top speed about {change:+.0f} % ({way}) at the same engine speed; low confidence without the pulleys.",
-            round(change, 1),
-        )
-    )
+def _round_off_zero(value: float) -> float:
+    """The value to one decimal, never minus zero."""
+    return round(value, 1) + 0.0

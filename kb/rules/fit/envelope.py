@@ -7,7 +7,7 @@ An o-ring is its inside diameter and section; an outside diameter stated instead
 from dataclasses import replace
 from typing import TypeVar
 
-from kb.rules.fit.findings import Findings
+from kb.rules.fit.findings import Findings, Numbers
 from kb.rules.fit.measuring import build_measurement
 from kb.rules.fit.reasons import ReasonCode
 from kb.rules.fit.settings import FitLimits
@@ -49,6 +49,10 @@ def _find_section(size: _Sized) -> _Sized:
 def _judge_word(found: Findings, rule: ReasonCode, asked: str | None, need: str | None) -> None:
     name = "clearance" if rule is ReasonCode.CLEARANCE else "form"
     if need is None:
+        if asked is not None:
+            found.cautions.append(
+                f"The {name} that the engine needs is not recorded; asked about was '{asked}'."
+            )
         return
     if asked is None:
         found.cautions.append(
@@ -61,8 +65,7 @@ def _judge_word(found: Findings, rule: ReasonCode, asked: str | None, need: str 
         rule,
         Outcome.FITS if same else Outcome.FITS_WITH_CHANGE,
         f"{name.capitalize()} '{asked}'" + (" as needed." if same else f" instead of '{need}'."),
-        value=asked,
-        limit=need,
+        numbers=Numbers(asked, need),
     )
 
 

@@ -1,16 +1,18 @@
-"""Nuts and screws: thread diameter, pitch and hand must match; another width across flats takes another socket.
+"""Nuts and screws: thread diameter, pitch and hand must match; other flats take another socket.
 
-A thread asked without a hand is right-hand; ``LH`` in the text is left. The hand of the engine's thread is
-never assumed.
+A thread asked without a hand is right-hand, and a caution says so; ``LH`` in the text is left. The hand of
+the engine's thread is never assumed: unknown or contradictory, it makes the answer "not known". A width
+across flats that is not known leaves "fits", since the head does not decide whether the thread goes on, but
+makes it unsure.
 """
 
 from kb.errors import BadNotation
 from kb.notation.thread import ThreadReading, parse_thread
-from kb.rules.fit.findings import Findings
+from kb.rules.fit.findings import Findings, Numbers
+from kb.rules.fit.measuring import build_measurement
 from kb.rules.fit.reasons import ReasonCode
 from kb.rules.fit.settings import SLACK, FitLimits
-from kb.rules.fit.values import FastenerNeed, Judgement, PartSize
-from kb.rules.fit.measuring import build_measurement
+from kb.rules.fit.values import Consequence, FastenerNeed, Judgement, PartSize
 from kb.terms import EvidenceKind, Hand, Outcome
 
 
@@ -46,13 +48,16 @@ def _read_thread(found: Findings, text: str | None, *, who: str) -> ThreadReadin
 
 
 def _find_need_hand(need: FastenerNeed, thread: ThreadReading) -> Hand | None:
-    if need.hand in (Hand.RIGHT, Hand.LEFT):
-        return Hand(need.hand)
-    return Hand.LEFT if thread.hand == Hand.LEFT else None
+    """Hand of the engine's thread; None where it is not stated, or stated both ways."""
+    if thread.hand == Hand.LEFT:
+        return None if need.hand == Hand.RIGHT else Hand.LEFT
+    return Hand(need.hand) if need.hand in (Hand.RIGHT, Hand.LEFT) else None
 
 
 def _judge_hand(found: Findings, asked: ThreadReading, need_hand: Hand | None) -> None:
     asked_hand = Hand(asked.hand)
+    if asked_hand is Hand.RIGHT:
+        found.cautions.append("The thread asked about was given without LH and was read as right-hand.")
     if not found.note_missing(ReasonCode.THREAD_HAND, asked=asked_hand, need=need_hand):
         found.cautions.append(
             "WARNING: the hand of this thread is not known; find out before applying force."
@@ -63,8 +68,7 @@ def _judge_hand(found: Findings, asked: ThreadReading, need_hand: Hand | None) -
         ReasonCode.THREAD_HAND,
         Outcome.FITS if same else Outcome.DOES_NOT_FIT,
         f"{asked_hand.capitalize()}-hand thread against {need_hand}-hand needed.",
-        value=str(asked_hand),
-        limit=str(need_hand),
+        numbers=Numbers(str(asked_hand), str(need_hand)),
     )
 
 
@@ -84,7 +88,8 @@ def _judge_across_flats(found: Findings, asked: PartSize, need: FastenerNeed, li
         ReasonCode.ACROSS_FLATS,
         Outcome.FITS if same else Outcome.FITS_WITH_CHANGE,
         f"Socket to use: {asked_mm:g} mm" + ("." if same else f" instead of {need_mm:g} mm."),
-        value=asked_mm,
-        limit=need_mm,
-        unit="mm",
+        numbers=Numbers(asked_mm, need_mm, "mm"),
     )
+    if not same:
+        text = f"Another socket: {asked_mm:g} mm instead of {need_mm:g} mm."
+        found.consequences.append(Consequence("socket", text))

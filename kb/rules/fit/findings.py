@@ -5,6 +5,7 @@ one wins over "fits with a change".
 """
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from kb.rules.fit.measuring import build_measurement
 from kb.rules.fit.reasons import ReasonCode
@@ -19,6 +20,17 @@ _CAUTION_ORDER = {outcome: rank for rank, outcome in enumerate(Outcome)}
 def pick_most_cautious(outcomes: Iterable[Outcome]) -> Outcome:
     """The most cautious outcome: does_not_fit < not_known < fits_with_change < fits."""
     return min(outcomes, key=_CAUTION_ORDER.__getitem__)
+
+
+class Numbers(NamedTuple):
+    """The value found, the limit that it was held against, and the unit of both."""
+
+    value: float | str | None
+    limit: float | str | None
+    unit: str | None = None
+
+
+NO_NUMBERS = Numbers(None, None)
 
 
 class Findings:
@@ -40,15 +52,13 @@ class Findings:
             return False
         difference = asked - need
         fits = abs(difference) <= limit + SLACK
-        words = "the same within" if fits else "beyond"
+        shown = f" {unit}" if unit else ""
         self.add(
             rule,
             Outcome.FITS if fits else Outcome.DOES_NOT_FIT,
-            f"{quantity} {asked:g} {unit} against {need:g} {unit} needed: {difference:+.3g} {unit}, "
-            f"{words} {limit:g} {unit}.".replace("  ", " "),
-            value=round(difference, 4),
-            limit=limit,
-            unit=unit,
+            f"{quantity} {asked:g}{shown} against {need:g}{shown} needed: "
+            f"{_say_difference(difference, limit, unit=shown)}.",
+            numbers=Numbers(round(difference, 4), limit, unit),
         )
         return fits
 
@@ -58,12 +68,10 @@ class Findings:
         outcome: Outcome,
         text: str,
         *,
-        value: float | str | None = None,
-        limit: float | str | None = None,
-        unit: str | None = None,
+        numbers: Numbers = NO_NUMBERS,
     ) -> None:
         """One finding."""
-        self.reasons.append(Reason(rule, outcome, text, value, limit, unit, self.source.source))
+        self.reasons.append(Reason(rule, outcome, text, *numbers, self.source.source))
 
     def note_missing(
         self, rule: ReasonCode, *, asked: object, need: object, quantity: str | None = None
@@ -72,10 +80,17 @@ class Findings:
         name = quantity or _COLUMN[rule]
         if asked is not None and need is not None:
             return True
-        who = "what was asked about" if asked is None else "the engine's need"
         label = _QUANTITY[rule]
+        if asked is None and need is None:
+            who, place = (
+                "either side: what was asked about and the engine's need",
+                "On both parts, new and old:",
+            )
+        elif asked is None:
+            who, place = "what was asked about", "On the part asked about:"
+        else:
+            who, place = "the engine's need", "On the engine or the part taken out:"
         self.add(rule, Outcome.NOT_KNOWN, f"{label} is not known for {who}.")
-        place = "On the part:" if asked is None else "On the engine or the part taken out:"
         self.missing.append(build_measurement(name, why=place))
         return False
 
@@ -86,13 +101,41 @@ class Findings:
             kind=kind,
             outcome=outcome,
             text=text,
-            is_firm=outcome is not Outcome.NOT_KNOWN and not self.missing or outcome is Outcome.DOES_NOT_FIT,
+            is_firm=outcome is Outcome.DOES_NOT_FIT
+            or (outcome is not Outcome.NOT_KNOWN and not self.missing),
             reasons=tuple(self.reasons),
             consequences=tuple(self.consequences),
             measure_next=tuple(self.missing),
             cautions=tuple(self.cautions),
             source=self.source,
         )
+
+
+def _say_difference(difference: float, limit: float, *, unit: str) -> str:
+    """A difference against its limit, as one says it: the same, or how much larger or smaller."""
+    size = abs(difference)
+    if size <= SLACK:
+        return "the same"
+    way = "more" if difference > 0 else "less"
+    if limit == 0:
+        return f"{size:.3g}{unit} {way}, it must be the same"
+    within = "no more" if size <= limit + SLACK else "further off"
+    return f"{size:.3g}{unit} {way}, {within} than the {limit:g}{unit} allowed"
+
+
+def say_change(change_percent: float, limit_percent: float) -> str:
+    """A change against the limit up to which it does not count, in words."""
+    size = abs(change_percent)
+    if size <= SLACK:
+        return "the same"
+    way = "more" if change_percent > 0 else "less"
+    within = "no change up to" if size <= limit_percent + SLACK else "more than"
+    return f"{size:.1f} % {way}, {within} {limit_percent:g} %"
+
+
+def list_quantities(reasons: Iterable[Reason]) -> list[str]:
+    """Names of the quantities behind reasons, to measure again where evidence disagrees."""
+    return list(dict.fromkeys(_COLUMN[reason.rule] for reason in reasons if reason.rule in _COLUMN))
 
 
 _QUANTITY = {
@@ -132,4 +175,18 @@ _COLUMN = {
     ReasonCode.WIDTH: "width_mm",
     ReasonCode.CLEARANCE: "clearance",
     ReasonCode.FORM: "form",
+    ReasonCode.CONTRA_OUTER: "coil_mm",
+    ReasonCode.CONTRA_INNER: "coil_mm",
+    ReasonCode.CONTRA_COIL_BIND: "active_coils",
+    ReasonCode.CONTRA_PRELOAD: "free_length_mm",
+    ReasonCode.BELT_LENGTH: "length_mm",
+    ReasonCode.BELT_LENGTH_KIND: "length_kind",
+    ReasonCode.BELT_TOP_WIDTH: "top_width_mm",
+    ReasonCode.BELT_ANGLE: "angle_deg",
+    ReasonCode.BELT_THICKNESS: "thickness_mm",
+    ReasonCode.BELT_FLANK_ANGLE: "angle_deg",
+    ReasonCode.BELT_LOW_RATIO: "top_width_mm",
+    ReasonCode.BELT_HIGH_RATIO: "top_width_mm",
+    ReasonCode.BELT_SLACK_AT_REST: "length_mm",
+    ReasonCode.BELT_MOUNT: "length_mm",
 }

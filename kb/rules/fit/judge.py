@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import fields, replace
+from typing import Any
 
 from kb.rules.fit.belt import BeltJudge
 from kb.rules.fit.envelope import judge_envelope
@@ -49,36 +50,53 @@ def has_size_rule(position: Position) -> bool:
 
 
 def fill_from_others(need: Need, others: Sequence[Need]) -> Need:
-    """A need with its gaps filled by what other sources state, the better source first."""
-    values = {}
+    """A need with its gaps filled by what other sources state, the better source first.
+
+    The kind of a belt's length is taken only from a source that states the same length.
+    """
+    values: dict[str, Any] = {}
+    if isinstance(need, BeltNeed) and need.length_mm is not None and need.length_kind is None:
+        belts = [other for other in others if isinstance(other, BeltNeed)]
+        kinds = (other.length_kind for other in belts if other.length_mm == need.length_mm)
+        values["length_kind"] = next((kind for kind in kinds if kind is not None), None)
     for item in fields(need):
-        if item.name == "source" or getattr(need, item.name) is not None:
+        if item.name == "source" or item.name in values or getattr(need, item.name) is not None:
             continue
         stated = (getattr(other, item.name) for other in others if other is not need)
         values[item.name] = next((value for value in stated if value is not None), None)
     return replace(need, **values)
 
 
-def judge_size(
-    position: Position, asked: PartSize, need: Need, *, drive: DriveData | None, limits: FitLimits
-) -> Judgement:
-    """What the numbers say of a size at a position.
+class SizeJudge:
+    """Judges sizes at one position of one engine against one need; equal sizes are judged once."""
 
-    Raises:
-        TypeError: the need is not of the kind that the position asks for.
-    """
-    if isinstance(need, BeltNeed):
-        return BeltJudge(need, drive, limits).judge(asked)
-    if isinstance(need, RollerNeed):
-        return judge_rollers(asked, need, limits)
-    if isinstance(need, FastenerNeed):
-        return judge_fastener(asked, need, limits)
-    if isinstance(need, SizeNeed):
-        return judge_envelope(asked, need, position, limits)
-    if isinstance(need, SpringNeed):
-        judge = judge_clutch_springs if position is Position.CLUTCH_SPRINGS else judge_contra_spring
-        return judge(asked, need, limits)
-    raise TypeError(f"No rule for a need of type {type(need).__name__}.")
+    def __init__(self, position: Position, need: Need, drive: DriveData | None, *, limits: FitLimits) -> None:
+        self.position = position
+        self.need = need
+        self.limits = limits
+        self.belt = BeltJudge(need, drive, limits) if isinstance(need, BeltNeed) else None
+        self._judged: dict[PartSize, Judgement] = {}
+
+    def judge(self, asked: PartSize) -> Judgement:
+        """What the numbers say of a size."""
+        if asked not in self._judged:
+            self._judged[asked] = self._judge(asked)
+        return self._judged[asked]
+
+    def _judge(self, asked: PartSize) -> Judgement:
+        need = self.need
+        if self.belt is not None:
+            return self.belt.judge(asked)
+        if isinstance(need, RollerNeed):
+            return judge_rollers(asked, need, self.limits)
+        if isinstance(need, FastenerNeed):
+            return judge_fastener(asked, need, self.limits)
+        if isinstance(need, SizeNeed):
+            return judge_envelope(asked, need, self.position, self.limits)
+        if isinstance(need, SpringNeed):
+            judge = judge_clutch_springs if self.position is Position.CLUTCH_SPRINGS else judge_contra_spring
+            return judge(asked, need, self.limits)
+        raise TypeError(f"No rule for a need of type {type(need).__name__}.")
 
 
 def judge_without_need(position: Position) -> Judgement:
@@ -97,7 +115,12 @@ def judge_without_need(position: Position) -> Judgement:
 
 
 def find_wrong_type(part_type: PartType, position: Position) -> Judgement | None:
-    """The answer where a part of this type has no business at this position, else None."""
+    """The answer where a part of this type has no business at a position judged by numbers, else None.
+
+    Where parts are judged by fit records only, the type decides nothing.
+    """
+    if not has_size_rule(position):
+        return None
     if position in POSITIONS_OF_PART_TYPE[part_type] or part_type is PartType.OTHER:
         return None
     if part_type is PartType.NUT and position in FASTENER_POSITIONS:

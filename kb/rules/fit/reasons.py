@@ -1,4 +1,4 @@
-"""The closed list of reason codes that a verdict may carry."""
+"""The closed list of reason codes that a verdict may carry, and what each says in one line."""
 
 from enum import StrEnum
 
@@ -11,12 +11,12 @@ class ReasonCode(StrEnum):
     PART_NEED = "part.need"
     PART_NO_RULE = "part.no_rule"
     PART_READING = "part.reading"
+    PART_RECORD = "part.record"
     BELT_LENGTH = "belt.length"
     BELT_LENGTH_KIND = "belt.length_kind"
     BELT_TOP_WIDTH = "belt.top_width"
     BELT_ANGLE = "belt.angle"
     BELT_THICKNESS = "belt.thickness"
-    BELT_CORD_DEPTH = "belt.cord_depth"
     BELT_MOUNT = "belt.mount_margin"
     BELT_GRIP = "belt.grip_margin"
     BELT_SLACK_AT_REST = "belt.slack_at_rest"
@@ -47,3 +47,48 @@ class ReasonCode(StrEnum):
     WIDTH = "size.width"
     CLEARANCE = "size.clearance"
     FORM = "size.form"
+
+
+REASON_TEXT: dict[ReasonCode, str] = {
+    ReasonCode.PART_TYPE: "A part of this type has no business at this position.",
+    ReasonCode.PART_MAKER: "The part number alone names several parts; maker or exact number is needed.",
+    ReasonCode.PART_NEED: "What the engine needs at this position is not recorded.",
+    ReasonCode.PART_NO_RULE: "Parts at this position are judged by fit records only.",
+    ReasonCode.PART_READING: "The size can be read in several ways, and none is chosen.",
+    ReasonCode.PART_RECORD: "What the best-ranked fit records say.",
+    ReasonCode.BELT_LENGTH: "Length against the length needed.",
+    ReasonCode.BELT_LENGTH_KIND: "Lengths stated along different lines of the belt cannot be compared.",
+    ReasonCode.BELT_TOP_WIDTH: "Top width against the width needed.",
+    ReasonCode.BELT_ANGLE: "Included angle against the angle needed.",
+    ReasonCode.BELT_THICKNESS: "Thickness against the thickness needed; another one lowers the class by one.",
+    ReasonCode.BELT_MOUNT: "Whether the belt goes over both open pulleys.",
+    ReasonCode.BELT_GRIP: "Whether the closed drive pulley grips the belt above its boss.",
+    ReasonCode.BELT_SLACK_AT_REST: "Slack that the closed driven pulley cannot take up at rest.",
+    ReasonCode.BELT_SLACK_AT_FULL_SHIFT: "Slack at full shift: the belt is never tensioned.",
+    ReasonCode.BELT_DRIVE_EDGE: "How far the belt stands above the drive pulley's rim at full shift.",
+    ReasonCode.BELT_DRIVEN_EDGE: "How far the belt stands above the driven pulley's rim at rest.",
+    ReasonCode.BELT_FLANK_ANGLE: "Belt angle against the groove angle of the worse pulley.",
+    ReasonCode.BELT_LOW_RATIO: "Change of the take-off ratio against the specified belt.",
+    ReasonCode.BELT_HIGH_RATIO: "Change of the ratio at full shift against the specified belt.",
+    ReasonCode.BELT_BOSS: "Whether the belt bottoms on the drive boss where the specified one does not.",
+    ReasonCode.BELT_DRIVEN_LIMIT: "Whether another stop ends the travel than with the specified belt.",
+    ReasonCode.ROLLER_DIAMETER: "Roller diameter must match.",
+    ReasonCode.ROLLER_WIDTH: "Roller width must match.",
+    ReasonCode.ROLLER_COUNT: "Number of rollers must match.",
+    ReasonCode.ROLLER_MASS: "Mass of one roller; another mass moves the shift speed.",
+    ReasonCode.SPRING_COUNT: "Number of clutch springs must match.",
+    ReasonCode.SPRING_RATED_SPEED: "Rated speed of the clutch springs; another one moves engagement.",
+    ReasonCode.CONTRA_OUTER: "The spring must go into its seat.",
+    ReasonCode.CONTRA_INNER: "The spring must go over its guide.",
+    ReasonCode.CONTRA_COIL_BIND: "The coils must not touch at the shortest length.",
+    ReasonCode.CONTRA_PRELOAD: "Preload at the installed length; another one changes the belt clamp.",
+    ReasonCode.THREAD_DIAMETER: "Thread diameter must match.",
+    ReasonCode.THREAD_PITCH: "Thread pitch must match.",
+    ReasonCode.THREAD_HAND: "Hand of the thread must match.",
+    ReasonCode.ACROSS_FLATS: "Width across flats; another one takes another socket.",
+    ReasonCode.BORE: "Bore must match.",
+    ReasonCode.OUTSIDE: "Outside diameter must match.",
+    ReasonCode.WIDTH: "Width must match; for an o-ring its section.",
+    ReasonCode.CLEARANCE: "Clearance class of a bearing; may differ.",
+    ReasonCode.FORM: "Form of lips or shields; may differ.",
+}

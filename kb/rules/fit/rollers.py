@@ -6,11 +6,13 @@ Source: n_new = n_old·√(m_old/m_new), force balance of a roller between ramp 
 
 import math
 
-from kb.rules.fit.findings import Findings
+from kb.rules.fit.findings import Findings, Numbers, say_change
 from kb.rules.fit.reasons import ReasonCode
 from kb.rules.fit.settings import SLACK, FitLimits
 from kb.rules.fit.values import Consequence, Judgement, PartSize, RollerNeed
 from kb.terms import EvidenceKind, Outcome
+
+NOTICED_PERCENT = 0.05
 
 
 def judge_rollers(asked: PartSize, need: RollerNeed, limits: FitLimits) -> Judgement:
@@ -25,9 +27,11 @@ def judge_rollers(asked: PartSize, need: RollerNeed, limits: FitLimits) -> Judge
 
 
 def _judge_count(found: Findings, asked: PartSize, need: RollerNeed) -> None:
+    """The number, where it was stated; a size asked about without one is judged on the rest."""
     if asked.count is None and need.count is not None:
         found.cautions.append(
-            f"The number of rollers was not stated; the engine needs {need.count}, check that the set holds as many."
+            f"The number of rollers was not stated; the engine needs {need.count}, check that the set "
+            "holds as many."
         )
     else:
         found.add_match(ReasonCode.ROLLER_COUNT, asked.count, need.count, limit=0, unit="")
@@ -43,23 +47,25 @@ def _judge_mass(found: Findings, asked: PartSize, need: RollerNeed, limits: FitL
     found.add(
         ReasonCode.ROLLER_MASS,
         Outcome.FITS if same else Outcome.FITS_WITH_CHANGE,
-        f"One roller {asked.mass_g:g} g against {need.mass_g:g} g needed: {difference_percent:+.1f} %, "
-        f"no change up to {limits.roller_mass_percent:g} %.",
-        value=round(difference_percent, 2),
-        limit=limits.roller_mass_percent,
-        unit="%",
+        f"One roller {asked.mass_g:g} g against {need.mass_g:g} g needed: "
+        f"{say_change(difference_percent, limits.roller_mass_percent)}.",
+        numbers=Numbers(round(difference_percent, 2), limits.roller_mass_percent, "%"),
+    )
+    if any(reason.outcome is Outcome.DOES_NOT_FIT for reason in found.reasons):
+        return  # rollers that do not go in do not shift
+    change_percent = (math.sqrt(need.mass_g / asked.mass_g) - 1) * 100
+    found.consequences.append(
+        Consequence("shift_speed", _say_shift(change_percent), round(change_percent, 2) + 0.0)
     )
     if not same:
-        change_percent = (math.sqrt(need.mass_g / asked.mass_g) - 1) * 100
-        way = "Shifts up at higher engine speed" if change_percent > 0 else "Shifts up at lower engine speed"
-        found.consequences.append(
-            Consequence(
-                "shift_speed",
-                f"{way}: {change_percent:+.1f} % (first order, same roller size and ramps).",
-                round(change_percent, 2),
-            )
-        )
         found.cautions.append(
-            "NOTICE: rollers of another mass change speed and engine revolutions and may break local type approval, "
-            "insurance or speed-class rules; the maker's manual decides."
+            "NOTICE: rollers of another mass change speed and engine revolutions and may break local type "
+            "approval, insurance or speed-class rules; the maker's manual decides."
         )
+
+
+def _say_shift(change_percent: float) -> str:
+    if abs(change_percent) < NOTICED_PERCENT:
+        return "Shift speed unchanged."
+    way = "higher" if change_percent > 0 else "lower"
+    return f"Shifts up at {abs(change_percent):.1f} % {way} engine speed (first order, same ramps)."

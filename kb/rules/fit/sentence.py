@@ -1,7 +1,7 @@
 """The verdict as one plain sentence, said before anything else."""
 
 from kb.rules.fit.shape import list_size_fields
-from kb.rules.fit.values import Asked, Verdict
+from kb.rules.fit.values import Asked, PartRef, Verdict
 from kb.terms import Certainty, Outcome, Position
 
 _OUTCOME_WORDS = {
@@ -22,12 +22,14 @@ def say_verdict(verdict: Verdict) -> str:
     place = f" as {verdict.position.replace('_', ' ')}" if verdict.position else ""
     what = say_asked(verdict.asked, verdict.position)
     sentence = _OUTCOME_WORDS[verdict.outcome].format(what=what, engine=verdict.engine, place=place)
-    main = next((item.text for item in verdict.consequences if item.change_percent), "")
+    main = max(verdict.consequences, key=lambda item: abs(item.change_percent or 0.0), default=None)
     parts = [sentence[0].upper() + sentence[1:]]
     if main and verdict.outcome is Outcome.FITS_WITH_CHANGE:
-        parts.append(main)
-    if verdict.conflict:
+        parts.append(main.text)
+    if verdict.conflict and verdict.certainty is Certainty.UNSURE:
         parts.append("The evidence disagrees; the more cautious answer stands.")
+    elif verdict.conflict:
+        parts.append("Weaker evidence disagrees; see below.")
     parts.append(_CERTAINTY_WORDS[verdict.certainty])
     return " ".join(parts)
 
@@ -35,9 +37,14 @@ def say_verdict(verdict: Verdict) -> str:
 def say_asked(asked: Asked, position: Position | None) -> str:
     """What was asked about, as a person would name it."""
     if asked.part is not None:
-        return f"{asked.part.maker} {asked.part.part_number}"
+        return say_part(asked.part)
     said = say_size(asked, position)
     return said or f"'{asked.text}'"
+
+
+def say_part(part: PartRef) -> str:
+    """Maker and number of a part."""
+    return f"{part.maker} {part.part_number}"
 
 
 def say_size(asked: Asked, position: Position | None) -> str:

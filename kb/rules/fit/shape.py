@@ -76,9 +76,10 @@ def shape_asked(asked: Asked, position: Position | None) -> dict[str, Any]:
         for item in fields(asked.size)
         if (value := getattr(asked.size, item.name)) is not None
     }
+    nameless = {"maker": None, "part_number": asked.part_number}
     return {
-        "kind": "part" if asked.part else "size",
-        **(shape_part(asked.part) if asked.part else {"maker": None, "part_number": None}),
+        "kind": "part" if asked.part or asked.part_number else "size",
+        **(shape_part(asked.part) if asked.part else nameless),
         "text": asked.text,
         "size": size,
     }

@@ -8,7 +8,7 @@ Source: F = k·(L0 − L), k = G·d⁴/(8·D³·Na), solid length (Na + 2)·d fo
 springs, from memory); limits are judgement of this project.
 """
 
-from kb.rules.fit.findings import Findings
+from kb.rules.fit.findings import Findings, Numbers, say_change
 from kb.rules.fit.measuring import build_measurement
 from kb.rules.fit.reasons import ReasonCode
 from kb.rules.fit.settings import SLACK, FitLimits
@@ -16,12 +16,14 @@ from kb.rules.fit.values import Consequence, Judgement, PartSize, SpringNeed
 from kb.terms import EvidenceKind, Outcome
 
 SPRING_CAUTION = (
-    "WARNING: the contra spring is compressed behind the clutch nut and can throw parts; hold the assembly in a "
-    "press or clamp before the last turns, release it slowly, wear eye protection; the maker's manual decides."
+    "WARNING: the contra spring is compressed behind the clutch nut and can throw parts; hold the assembly "
+    "in a press or clamp before the last turns, release it slowly, wear eye protection; the maker's manual "
+    "decides."
 )
 CLUTCH_SPRING_CAUTION = (
     "WARNING: clutch springs are under tension; wear eye protection when hooking and unhooking them."
 )
+NOTICED_PERCENT = 0.05
 _STIFFNESS_NUMBERS = ("wire_mm", "coil_mm", "active_coils")
 
 
@@ -41,25 +43,23 @@ def _judge_rated_speed(found: Findings, asked_rpm: float, need_rpm: float, limit
     found.add(
         ReasonCode.SPRING_RATED_SPEED,
         Outcome.FITS if same else Outcome.FITS_WITH_CHANGE,
-        f"Rated {asked_rpm:g} r/min against {need_rpm:g} r/min needed: {change_percent:+.1f} %, "
-        f"no change up to {limits.spring_speed_percent:g} %.",
-        value=round(change_percent, 2),
-        limit=limits.spring_speed_percent,
-        unit="%",
+        f"Rated {asked_rpm:g} r/min against {need_rpm:g} r/min needed: "
+        f"{say_change(change_percent, limits.spring_speed_percent)}.",
+        numbers=Numbers(round(change_percent, 2), limits.spring_speed_percent, "%"),
     )
-    if not same:
-        way = (
-            "Clutch engages later"
-            if change_percent > 0
-            else "Clutch engages earlier, check for creep at idle"
-        )
-        found.consequences.append(
-            Consequence(
-                "engagement_speed",
-                f"{way}: {change_percent:+.1f} % (ratings are nominal, plus or minus 10 % at best).",
-                round(change_percent, 2),
-            )
-        )
+    if not _goes_in(found):
+        return
+    text = f"Clutch engages at {abs(change_percent):.1f} % "
+    text += "higher engine speed" if change_percent > 0 else "lower engine speed; check for creep at idle"
+    text = f"{text} (ratings are nominal, plus or minus 10 % at best)."
+    if same and abs(change_percent) < NOTICED_PERCENT:
+        text = "Engagement speed unchanged."
+    found.consequences.append(Consequence("engagement_speed", text, round(change_percent, 2) + 0.0))
+
+
+def _goes_in(found: Findings) -> bool:
+    """Whether nothing found so far keeps the spring out; only then does it have consequences."""
+    return all(reason.outcome is not Outcome.DOES_NOT_FIT for reason in found.reasons)
 
 
 def judge_contra_spring(asked: PartSize, need: SpringNeed, limits: FitLimits) -> Judgement:
@@ -73,39 +73,39 @@ def judge_contra_spring(asked: PartSize, need: SpringNeed, limits: FitLimits) ->
 
 
 def _judge_space(found: Findings, asked: PartSize, need: SpringNeed) -> None:
+    """Room outside and inside; a mean coil that alone is too large or too small is refused without a wire."""
     coil_mm, wire_mm = asked.coil_mm, asked.wire_mm
-    known = coil_mm is not None and wire_mm is not None
-    outer_mm = coil_mm + wire_mm if coil_mm is not None and wire_mm is not None else None
-    inner_mm = coil_mm - wire_mm if coil_mm is not None and wire_mm is not None else None
-    lacking = None if known else ("coil_mm" if coil_mm is None else "wire_mm")
-    if found.note_missing(
-        ReasonCode.CONTRA_OUTER,
-        asked=outer_mm,
-        need=need.outer_space_mm,
-        quantity=lacking or "outer_space_mm",
+    if coil_mm is None or wire_mm is None:
+        lacking = "coil_mm" if coil_mm is None else "wire_mm"
+        if coil_mm is not None and need.outer_space_mm is not None and coil_mm >= need.outer_space_mm:
+            _add_room(found, ReasonCode.CONTRA_OUTER, value=coil_mm, limit=need.outer_space_mm, fits=False)
+        elif coil_mm is not None and need.inner_space_mm is not None and coil_mm <= need.inner_space_mm:
+            _add_room(found, ReasonCode.CONTRA_INNER, value=coil_mm, limit=need.inner_space_mm, fits=False)
+        else:
+            found.note_missing(
+                ReasonCode.CONTRA_OUTER, asked=None, need=need.outer_space_mm, quantity=lacking
+            )
+        return
+    outer_mm, inner_mm = coil_mm + wire_mm, coil_mm - wire_mm
+    for rule, value, limit, quantity in (
+        (ReasonCode.CONTRA_OUTER, outer_mm, need.outer_space_mm, "outer_space_mm"),
+        (ReasonCode.CONTRA_INNER, inner_mm, need.inner_space_mm, "inner_space_mm"),
     ):
-        _add_room(found, ReasonCode.CONTRA_OUTER, value=outer_mm or 0.0, limit=need.outer_space_mm or 0.0)
-    if found.note_missing(
-        ReasonCode.CONTRA_INNER,
-        asked=inner_mm,
-        need=need.inner_space_mm,
-        quantity=lacking or "inner_space_mm",
-    ):
-        _add_room(found, ReasonCode.CONTRA_INNER, value=inner_mm or 0.0, limit=need.inner_space_mm or 0.0)
+        if found.note_missing(rule, asked=value, need=limit, quantity=quantity) and limit is not None:
+            is_outer = rule is ReasonCode.CONTRA_OUTER
+            fits = value <= limit + SLACK if is_outer else value >= limit - SLACK
+            _add_room(found, rule, value=value, limit=limit, fits=fits)
 
 
-def _add_room(found: Findings, rule: ReasonCode, *, value: float, limit: float) -> None:
+def _add_room(found: Findings, rule: ReasonCode, *, value: float, limit: float, fits: bool) -> None:
     outside = rule is ReasonCode.CONTRA_OUTER
-    fits = value <= limit + SLACK if outside else value >= limit - SLACK
-    what, room = ("Outside", "seat") if outside else ("Inside", "guide")
+    what, room, bound = ("Outside", "seat", "at most") if outside else ("Inside", "guide", "at least")
     found.add(
         rule,
         Outcome.FITS if fits else Outcome.DOES_NOT_FIT,
-        f"{what} diameter {value:g} mm against a {room} of {limit:g} mm: "
+        f"{what} diameter {value:g} mm, {bound} {limit:g} mm for the {room}: "
         + ("goes in." if fits else "does not go in."),
-        value=round(value, 3),
-        limit=limit,
-        unit="mm",
+        numbers=Numbers(round(value, 3), limit, "mm"),
     )
 
 
@@ -124,11 +124,9 @@ def _judge_coil_bind(found: Findings, asked: PartSize, need: SpringNeed) -> None
     found.add(
         ReasonCode.CONTRA_COIL_BIND,
         Outcome.DOES_NOT_FIT if binds else Outcome.FITS,
-        f"Solid length {solid_mm:g} mm against {shortest_mm:g} mm left with the driven pulley open: "
+        f"Solid length {solid_mm:g} mm, less than {shortest_mm:g} mm needed with the driven pulley open: "
         + ("the coils bind." if binds else "the coils stay apart."),
-        value=round(solid_mm or 0, 3),
-        limit=shortest_mm,
-        unit="mm",
+        numbers=Numbers(round(solid_mm or 0, 3), shortest_mm, "mm"),
     )
 
 
@@ -162,7 +160,8 @@ def _compare_preload(found: Findings, asked: PartSize, need: SpringNeed, limits:
         found.add(
             ReasonCode.CONTRA_PRELOAD,
             Outcome.NOT_KNOWN,
-            "The engine's own spring has no preload at the installed length as recorded; check those numbers.",
+            "The engine's own spring has no preload at the installed length as recorded; check those "
+            "numbers.",
         )
         found.missing.append(build_measurement("installed_length_mm"))
         return
@@ -171,18 +170,20 @@ def _compare_preload(found: Findings, asked: PartSize, need: SpringNeed, limits:
     found.add(
         ReasonCode.CONTRA_PRELOAD,
         Outcome.FITS if same else Outcome.FITS_WITH_CHANGE,
-        f"Preload at {installed_mm:g} mm: {change_percent:+.1f} % against the specified spring, "
-        f"no change up to {limits.contra_preload_percent:g} %.",
-        value=round(change_percent, 2),
-        limit=limits.contra_preload_percent,
-        unit="%",
+        f"Preload at {installed_mm:g} mm against the specified spring: "
+        f"{say_change(change_percent, limits.contra_preload_percent)}.",
+        numbers=Numbers(round(change_percent, 2), limits.contra_preload_percent, "%"),
     )
-    if not same:
-        way = (
-            "Belt clamped harder, later upshift"
-            if change_percent > 0
-            else "Belt clamped less, earlier upshift, slip"
-        )
-        found.consequences.append(
-            Consequence("clamp_force", f"{way}: {change_percent:+.1f} % at rest.", round(change_percent, 2))
-        )
+    if _goes_in(found):
+        text = _say_clamp(change_percent)
+        found.consequences.append(Consequence("clamp_force", text, round(change_percent, 2) + 0.0))
+
+
+def _say_clamp(change_percent: float) -> str:
+    if abs(change_percent) < NOTICED_PERCENT:
+        return "Belt clamp unchanged."
+    if change_percent <= -100 + SLACK:
+        return "No preload left at rest: the belt is not clamped, it slips."
+    if change_percent > 0:
+        return f"Belt clamped {change_percent:.1f} % harder at rest: later upshift, more wear."
+    return f"Belt clamped {-change_percent:.1f} % less at rest: earlier upshift, it may slip."

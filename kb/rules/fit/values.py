@@ -202,12 +202,23 @@ class PartRef:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What was asked about: a part of the catalogue, or only a size."""
+    """What was asked about: a part of the catalogue, or only a size.
+
+    Attributes:
+        size: its numbers, each from the best source that states it.
+        part: the part, None for a size.
+        text: as it was typed.
+        cautions: what was assumed in reading the text.
+        rival_sizes: sizes of the part that an equally good source states differently.
+        part_number: a part number that several makers use, where the maker was not named.
+    """
 
     size: PartSize
     part: PartRef | None = None
     text: str = ""
     cautions: tuple[str, ...] = ()
+    rival_sizes: tuple[PartSize, ...] = ()
+    part_number: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
