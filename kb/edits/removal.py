@@ -12,7 +12,7 @@ from kb.edits.undone_batch import UndoneBatch
 # Rows made because a sheet named them; they stay while anything else names them.
 MADE_ON_DEMAND = frozenset({"family", "maker", "location"})
 # The ledger is never rewritten, so a part that it names stays.
-LEDGER = frozenset({"stock_level", "stock_movement"})
+LEDGER = frozenset({"stock_level", "stock_movement", "stock_out"})
 RUNS_PER_STATEMENT = 200
 
 Run = tuple[int, int]
