@@ -10,12 +10,13 @@
 - ``look_up``: the look-up's index: tokens, keys, vocabulary
 - ``access``: access keys and sign-ins
 - ``demand_rows``: the rows that demand by month is the sum of
+- ``bench``: machines of customers, and what was measured on them over time
 - ``service``: jobs, steps, tools, symptoms and their causes
 
 Every fact row points at its source and at the import batch that wrote it. A value that another source
 states differently is another row: nothing overwrites silently.
 """
 
-from kb.tables import access, engines, look_up, needs, orders, parts, service, sources, stock
+from kb.tables import access, bench, engines, look_up, needs, orders, parts, service, sources, stock
 
-__all__ = ["access", "engines", "look_up", "needs", "orders", "parts", "service", "sources", "stock"]
+__all__ = ["access", "bench", "engines", "look_up", "needs", "orders", "parts", "service", "sources", "stock"]
