@@ -9,6 +9,9 @@ from sqlalchemy import Engine
 
 from api.answers.problem import add_problem_schema
 from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HostCheck, RequestShell
+from api.pages import counter
+from api.pages import engines as engine_pages
+from api.pages import parts as part_pages
 from api.pages.templates import render_problem
 from api.problems import register_problem_handlers
 from api.routes import engines, fit, health, parts
@@ -18,6 +21,9 @@ ROUTERS = (
     engines.router,
     parts.router,
     health.router,
+    counter.router,
+    engine_pages.router,
+    part_pages.router,
 )
 DESCRIPTION = (
     "Does this part fit this engine? Numbers with their sources, cautions as data. "

@@ -83,6 +83,8 @@ class RequestShell:
     @staticmethod
     def _add_headers(headers: MutableHeaders, scope: Scope, request_id: str) -> None:
         headers["X-Request-ID"] = request_id
+        if scope["path"].startswith("/static/"):
+            headers.setdefault("Cache-Control", "no-cache")  # kept, and asked for again by entity tag
         for name, value in SECURITY_HEADERS.items():
             headers.setdefault(name, value)
         if scope.get("scheme") == "https":

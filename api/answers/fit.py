@@ -28,7 +28,7 @@ FIT_EXAMPLE: dict[str, Any] = {
             "value": -0.4,
             "limit": 2.0,
             "unit": "mm",
-            "text": "Top width differs by -0.4 mm; seats up to 2 mm off.",
+            "text": "Top width: 0.4 mm narrower; it can seat up to 2 mm off.",
             "source": "man-plover",
         }
     ],
@@ -36,7 +36,7 @@ FIT_EXAMPLE: dict[str, Any] = {
         {
             "quantity": "top_speed",
             "change_percent": -4.38,
-            "text": "Top speed -4.4 % (lower) at the same engine speed.",
+            "text": "Top speed 4.4 % lower at the same engine speed.",
         }
     ],
     "evidence": [],

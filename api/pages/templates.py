@@ -22,7 +22,7 @@ _UNIT_ENDINGS = ("lbf_ft", "mm", "deg", "nm", "rpm", "g")
 
 def say_words(name: object) -> str:
     """A name of the program as a person writes it: ``drive_belt`` is drive belt."""
-    return str(name).replace("_", " ")
+    return str(name).replace("_", " ").replace("o ring", "O-ring")
 
 
 def split_unit(name: str) -> tuple[str, str]:
@@ -49,6 +49,16 @@ def say_number(value: object) -> str:
     return say_words(value) if isinstance(value, str) else str(value)
 
 
+def round_number(value: object) -> object:
+    """A number to the hundredth, for tables; anything else as it is."""
+    return round(value, 2) if isinstance(value, float) else value
+
+
+def say_unit(unit: str | None) -> str:
+    """The sign of a unit as a person reads it."""
+    return _UNITS.get(unit or "", unit or "")
+
+
 def say_money(price_minor: int | None, currency: str | None) -> str:
     """A price with its currency; empty where none is known."""
     return "" if price_minor is None else f"{price_minor / 100:.2f} {currency or ''}".strip()
@@ -61,7 +71,9 @@ _environment = Environment(
     trim_blocks=True,
     lstrip_blocks=True,
 )
-_environment.filters.update(words=say_words, number=say_number, split_unit=split_unit)
+_environment.filters.update(
+    words=say_words, number=say_number, split_unit=split_unit, rounded=round_number, unit_sign=say_unit
+)
 _environment.globals.update(say_money=say_money, outcome_words=OUTCOME_WORDS, outcome_signs=OUTCOME_SIGNS)
 
 

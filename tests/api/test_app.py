@@ -100,7 +100,7 @@ def test_openapi_document_is_valid(client: TestClient):
         "/api/fit",
         "/api/engines/zz",
         "/no/such/address",
-        "/static/counter.css",
+        "/static/counterhand.css",
         "/static/no-such-file.css",
         "/healthz",
     ],

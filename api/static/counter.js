@@ -1,0 +1,77 @@
+// Keyboard list for the engine field, and the text of the last scan selected for the next one.
+// Without this file the page works by its form alone.
+(() => {
+  "use strict";
+  const input = document.querySelector("input[data-options]");
+  const list = input && document.getElementById(input.dataset.options);
+  if (!input || !list) return;
+
+  const options = () => [...list.querySelectorAll("[role=option]:not([aria-disabled])")];
+  let active = -1;
+
+  function show(isShown) {
+    list.hidden = !isShown;
+    input.setAttribute("aria-expanded", String(isShown));
+    if (!isShown) activate(-1);
+  }
+
+  function activate(place) {
+    active = place;
+    options().forEach((option, index) => {
+      option.setAttribute("aria-selected", String(index === place));
+      if (index === place) option.scrollIntoView({ block: "nearest" });
+    });
+    const option = options()[place];
+    if (option) input.setAttribute("aria-activedescendant", option.id);
+    else input.removeAttribute("aria-activedescendant");
+  }
+
+  function choose(option) {
+    input.value = option.dataset.value;
+    show(false);
+    const asked = document.getElementById("asked");
+    asked.focus();
+    asked.select();
+  }
+
+  input.setAttribute("role", "combobox");
+  input.setAttribute("aria-autocomplete", "list");
+  input.setAttribute("aria-controls", list.id);
+  input.setAttribute("aria-expanded", "false");
+
+  new MutationObserver(() => {
+    if (document.activeElement === input && input.value.trim()) show(true);
+    activate(-1);
+  }).observe(list, { childList: true });
+
+  input.addEventListener("input", () => { if (!input.value.trim()) show(false); });
+  input.addEventListener("blur", () => show(false));
+  input.addEventListener("keydown", (event) => {
+    const count = options().length;
+    if (event.key === "ArrowDown" || event.key === "ArrowUp") {
+      if (!count) return;
+      event.preventDefault();
+      show(true);
+      const step = event.key === "ArrowDown" ? 1 : -1;
+      activate((active + step + count + (active < 0 && step < 0 ? 1 : 0)) % count);
+    } else if (event.key === "Enter" && !list.hidden && active >= 0) {
+      event.preventDefault();
+      choose(options()[active]);
+    } else if (event.key === "Escape") {
+      show(false);
+    }
+  });
+  // Before the field loses the focus, which would hide the list.
+  list.addEventListener("mousedown", (event) => {
+    const option = event.target.closest("[role=option]:not([aria-disabled])");
+    event.preventDefault();
+    if (option) choose(option);
+  });
+
+  const selected = document.querySelector("input[data-select]");
+  if (selected) {
+    const select = () => { if (selected.value === selected.defaultValue) selected.select(); };
+    selected.addEventListener("focus", select);
+    if (document.activeElement === selected) select();
+  }
+})();
