@@ -194,7 +194,7 @@ def load_files(tmp_path: Path) -> LoadFiles:
 
 @pytest.fixture(scope="session")
 def read_tables() -> Callable[[Engine], dict[str, list[tuple[object, ...]]]]:
-    """Function that reads all rows of all tables but the import journal and counters of versions, to compare databases."""
+    """Function that reads all rows but those of the import journal and of version counters, to compare."""
 
     def read(engine: Engine) -> dict[str, list[tuple[object, ...]]]:
         with engine.connect() as connection:
