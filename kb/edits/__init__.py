@@ -10,5 +10,13 @@
 - ``parts``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
 - ``money``: minor units of currencies
 - ``stock``: the stock ledger: counted quantities booked as movements
+- ``ledger``: receive, issue, return, move, count, write off; guarded by one conditional update
+- ``set_aside``: parts set aside for a job on a machine
+- ``orders``: orders to suppliers, from draft to received
+- ``judgement``: what a person decides against the figures, with who and why
+- ``demand_months``, ``stock_outs``: what the forecast needs, kept beside the ledger
+- ``idempotency``: postings that were answered already
+- ``upsert``: INSERT for rows that may be there already
 - ``undo``, ``undone_batch``, ``removal``: one import batch taken back
+- ``access``: access keys and sign-ins
 """

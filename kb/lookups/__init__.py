@@ -8,4 +8,5 @@
 - ``alternatives``: what else would do
 - ``replacements``: what replaced a part number
 - ``shelf``: pieces on hand and prices of many parts at once
+- ``access``: who holds a key or a sign-in
 """

@@ -1,5 +1,6 @@
 """Decisions on plain values: no database, no clock, no files. Today is an argument.
 
+- ``access``: what a role opens, and until when a key holds
 - ``source``: where a value came from and how sources rank
 - ``fit/``: does this part fit at this position, what changes, how sure is that
 - ``gauge``: may this worn part go back
