@@ -103,7 +103,7 @@ def describe_error(error: KbError) -> Problem:
     if isinstance(error, BadInput):
         return Problem("bad-input", detail, {"field": error.field})
     if isinstance(error, Conflict):
-        return Problem("conflict", detail)
+        return Problem("conflict", detail, dict(error.figures))
     if isinstance(error, Unavailable):
         return Problem("unavailable", detail, headers={"Retry-After": str(RETRY_AFTER_SECONDS)})
     return Problem("bad-input", detail)

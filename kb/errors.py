@@ -13,7 +13,7 @@ Messages are whole sentences: thing, value in quotes, what is wrong; what is acc
 Nothing here knows about HTTP or exit statuses.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 
 class KbError(Exception):
@@ -50,7 +50,11 @@ class NotFound(KbError):
 
 
 class Conflict(KbError):
-    """A change that contradicts what is stored; nothing was changed."""
+    """A change that contradicts what is stored, with the figures against it; nothing was changed."""
+
+    def __init__(self, message: str, *, figures: Mapping[str, int] | None = None) -> None:
+        super().__init__(message)
+        self.figures = dict(figures or {})
 
 
 class Unavailable(KbError):

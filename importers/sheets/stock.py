@@ -2,7 +2,7 @@
 
 from importers.columns import Column, Currency, IsoDate, Money, Name, WholeNumber
 from importers.sheets.sheet import MAKER_COLUMN, NOTE, PART_NUMBER_COLUMN, WORDS, Sheet
-from kb.edits.demand import prepare_demand
+from kb.edits.demand import follow_demand_sheet, prepare_demand
 from kb.edits.offers import prepare_offers, prepare_suppliers
 from kb.edits.stock import book_count_sheet
 from kb.edits.target import NameReference, PartReference, Target
@@ -96,5 +96,6 @@ DEMAND = Sheet(
         names=(LOCATION,),
         parts=(PartReference(),),
         prepare=prepare_demand,
+        finish=follow_demand_sheet,
     ),
 )

@@ -1,44 +1,16 @@
-"""Demand by month: kept equal to the rows it sums up, so that a whole shelf is judged in a second.
+"""Demand by month: kept equal to the rows it sums up, so that a whole shelf is judged in a second."""
 
-A month's pieces are the rows of the demand sheet, what the ledger issued less what came back, and what was
-asked for and not had, less what a person took out.
-"""
-
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from datetime import date
-from typing import Any
 
-from sqlalchemy import (
-    Connection,
-    Integer,
-    Select,
-    bindparam,
-    cast,
-    delete,
-    extract,
-    func,
-    insert,
-    literal_column,
-    select,
-    union_all,
-    update,
-)
+from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from kb.edits.upsert import build_insert
 from kb.tables.columns import get_table
+from kb.tables.demand_rows import build_month_sums, count_month
 
 PARTS_PER_QUESTION = 5_000
 MonthKey = tuple[int, int, int]  # ids of part, month, location
-
-
-def count_month(day: date) -> int:
-    """Months since year 0.
-
-    Example:
-        >>> count_month(date(2026, 1, 31))
-        24312
-    """
-    return day.year * 12 + day.month - 1
 
 
 def add_demand(connection: Connection, location_id: int, part_id: int, *, day: date, pieces: int) -> None:
@@ -56,13 +28,13 @@ def add_demand(connection: Connection, location_id: int, part_id: int, *, day: d
 
 
 def refresh_demand_months(connection: Connection, part_ids: Collection[int]) -> None:
-    """Make the months of these parts equal to the rows again; rows that are right already stay as they are."""
+    """Make the months of these parts equal to the rows again; what is right already stays as it is."""
     if not part_ids:
         return
     months = get_table("demand_month")
     if connection.execute(select(months.c.id).limit(1)).first() is None:
         columns = ["part_id", "month", "location_id", "pieces"]
-        connection.execute(insert(months).from_select(columns, build_month_sums()))
+        connection.execute(insert(months).from_select(columns, build_month_sums(connection.dialect.name)))
         return
     ordered = sorted(part_ids)
     for start in range(0, len(ordered), PARTS_PER_QUESTION):
@@ -77,7 +49,9 @@ def _refresh_group(connection: Connection, part_ids: list[int]) -> None:
     }
     added: list[dict[str, int]] = []
     changed: list[dict[str, int]] = []
-    for part_id, month, location_id, pieces in connection.execute(build_month_sums(part_ids)):
+    for part_id, month, location_id, pieces in connection.execute(
+        build_month_sums(connection.dialect.name, part_ids)
+    ):
         known = stored.pop((part_id, month, location_id), None)
         if known is None:
             added.append(
@@ -93,34 +67,3 @@ def _refresh_group(connection: Connection, part_ids: list[int]) -> None:
         connection.execute(statement, changed)
     if added:
         connection.execute(insert(months), added)
-
-
-def build_month_sums(part_ids: Iterable[int] | None = None) -> Select[Any]:
-    """Part, month, location and pieces, summed up from the rows."""
-    movement = get_table("stock_movement")
-    is_demand = movement.c.kind.in_(("issue", "return")) & movement.c.batch_id.is_(None)
-    listed = list(part_ids) if part_ids is not None else None
-    questions = []
-    for name, day, sign in (
-        ("demand", "asked_on", 1),
-        ("stock_movement", "made_at_utc", -1),
-        ("unmet_request", "asked_on", 1),
-        ("excluded_demand", "asked_on", -1),
-    ):
-        columns = get_table(name).c
-        month = cast(extract("year", columns[day]), Integer) * 12
-        month = month + cast(extract("month", columns[day]), Integer) - 1
-        question = select(
-            columns.part_id,
-            month.label("month"),
-            columns.location_id,
-            (columns.quantity * literal_column(str(sign))).label("pieces"),
-        )
-        if name == "stock_movement":
-            question = question.where(is_demand)
-        if listed is not None:
-            question = question.where(columns.part_id.in_(listed))
-        questions.append(question)
-    rows = union_all(*questions).subquery()
-    keys = (rows.c.part_id, rows.c.month, rows.c.location_id)
-    return select(*keys, cast(func.sum(rows.c.pieces), Integer).label("pieces")).group_by(*keys)

@@ -39,7 +39,7 @@ class Entry:
     @property
     def made_at_utc(self) -> datetime:
         """The time as it is stored."""
-        return self.made_at.astimezone(UTC).replace(tzinfo=None)
+        return self.made_at.astimezone(UTC)
 
     @property
     def day(self) -> date:
@@ -113,9 +113,7 @@ def add_move(session: Session, place: Place, to_location_id: int, quantity: int,
         for leg in legs
     }
     given, taken = posted[place], posted[target]
-    return Posted(
-        given.movement_id, "move", given.quantity, given.on_hand, given.committed, taken.on_hand
-    )
+    return Posted(given.movement_id, "move", given.quantity, given.on_hand, given.committed, taken.on_hand)
 
 
 def add_count(
@@ -218,9 +216,7 @@ def _post(  # noqa: PLR0913 - one line of the ledger has so many columns
     if uses_set_aside:
         values["committed"] = levels.c.committed + quantity
         statement = statement.where(levels.c.committed + quantity >= 0)
-    row = connection.execute(
-        statement.values(values).returning(levels.c.on_hand, levels.c.committed)
-    ).first()
+    row = connection.execute(statement.values(values).returning(levels.c.on_hand, levels.c.committed)).first()
     if row is None:
         raise _build_shortage(connection, place, kind, quantity=-quantity)
     # The ledger line gets its number after the level is locked: the numbers of a place rise in the order

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Table, bindparam, insert, select, update
 from sqlmodel import SQLModel
 
 from kb.edits.catalogue import SheetEdit
+from kb.edits.stock_outs import note_counted_stock_outs
 from kb.edits.target import Values
 
 PAIRS_PER_QUESTION = 10_000
@@ -79,6 +80,7 @@ def book_counts(connection: Connection, counts: dict[Place, int], booking: Booki
     ]
     if new_levels:
         connection.execute(insert(levels), new_levels)
+    note_counted_stock_outs(connection, differences, levels=stored, day=booking.made_at_utc.date())
     book_differences(connection, differences, booking)
 
 

@@ -14,9 +14,7 @@ def note_stock_out(
     """Begin or end a spell when on hand came to nothing or left it."""
     spells = get_table("stock_out")
     if before > 0 and after == 0:
-        connection.execute(
-            insert(spells).values(location_id=place[0], part_id=place[1], from_date=day)
-        )
+        connection.execute(insert(spells).values(location_id=place[0], part_id=place[1], from_date=day))
     elif before == 0 and after > 0:
         connection.execute(
             update(spells)
@@ -30,9 +28,12 @@ def note_stock_out(
 
 
 def note_counted_stock_outs(
-    connection: Connection, differences: Mapping[tuple[int, int], int], *, levels: Mapping[tuple[int, int], int],
+    connection: Connection,
+    differences: Mapping[tuple[int, int], int],
+    *,
+    levels: Mapping[tuple[int, int], int],
     day: date,
-) -> None:  # fmt: skip
+) -> None:
     """The same for many places at once, from their levels before the differences were booked."""
     has_open = connection.execute(
         select(get_table("stock_out").c.id).where(get_table("stock_out").c.until_date.is_(None)).limit(1)

@@ -16,6 +16,8 @@ from sqlmodel import Session, SQLModel
 
 from kb.edits.batches import lock_imports
 from kb.edits.bulk import overwrite_rows
+from kb.edits.demand import list_demanded_parts
+from kb.edits.demand_months import refresh_demand_months
 from kb.edits.look_up_follow import IndexFollower
 from kb.edits.removal import Removal, Run, remove_added
 from kb.edits.stock import Booking, Place, book_differences, read_levels
@@ -65,10 +67,13 @@ def undo_batch(session: Session, batch: str, now: datetime) -> UndoReport:
         countered = _counter_movements(loaded)
         added = _read_runs(loaded, "added")
         look_up = IndexFollower(loaded.connection)
-        look_up.forget_runs(_join_runs(added, _read_runs(loaded, "changed")))
+        touched = _join_runs(added, _read_runs(loaded, "changed"))
+        look_up.forget_runs(touched)
+        demanded = list_demanded_parts(loaded.connection, touched.get("demand", ()))
         restored = _restore_changed(loaded)
         removals = remove_added(loaded, added)
         look_up.finish()
+        refresh_demand_months(loaded.connection, demanded)
         batches = _get_table("import_batch")
         loaded.connection.execute(
             update(batches)

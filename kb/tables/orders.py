@@ -61,7 +61,7 @@ class PurchaseOrderLine(SQLModel, table=True):
 
 
 class MachineJob(SQLModel, table=True):
-    """A job on one machine in the shop, for which parts may be set aside. ``machine`` is what the shop calls it."""
+    """A job on one machine, for which parts may be set aside. ``machine`` is what the shop calls it."""
 
     __tablename__ = "machine_job"
     __table_args__ = (build_word_check("state", MACHINE_JOB_STATES),)

@@ -223,7 +223,7 @@ class StockOut(SQLModel, table=True):
 
 
 class ManualLevel(SQLModel, table=True):
-    """A stock level set by a person instead of the computed one; who and why. No place: for the shop as one."""
+    """A stock level set by a person instead of the computed one; without a place it is for the whole shop."""
 
     __tablename__ = "manual_level"
     __table_args__ = (

@@ -1,0 +1,71 @@
+"""The rows that demand is made of, as one statement: sheets of past issues, the ledger, what was not had.
+
+A month's pieces are the rows of the demand sheet, what the ledger issued less what came back, and what was
+asked for and not had, less what a person took out.
+"""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from sqlalchemy import (
+    ColumnElement,
+    DateTime,
+    Integer,
+    Select,
+    cast,
+    extract,
+    func,
+    literal_column,
+    select,
+    union_all,
+)
+
+from kb.tables.columns import get_table
+
+
+def count_month(day: date) -> int:
+    """Months since year 0.
+
+    Example:
+        >>> count_month(date(2026, 1, 31))
+        24312
+    """
+    return day.year * 12 + day.month - 1
+
+
+def build_month_sums(dialect_name: str, part_ids: Iterable[int] | None = None) -> Select[Any]:
+    """Part, month, location and pieces, summed up from the rows."""
+    movement = get_table("stock_movement")
+    is_demand = movement.c.kind.in_(("issue", "return")) & movement.c.batch_id.is_(None)
+    listed = list(part_ids) if part_ids is not None else None
+    questions = []
+    for name, day, sign in (
+        ("demand", "asked_on", 1),
+        ("stock_movement", "made_at_utc", -1),
+        ("unmet_request", "asked_on", 1),
+        ("excluded_demand", "asked_on", -1),
+    ):
+        columns = get_table(name).c
+        month = _build_month(dialect_name, columns[day])
+        question = select(
+            columns.part_id,
+            month.label("month"),
+            columns.location_id,
+            (columns.quantity * literal_column(str(sign))).label("pieces"),
+        )
+        if name == "stock_movement":
+            question = question.where(is_demand)
+        if listed is not None:
+            question = question.where(columns.part_id.in_(listed))
+        questions.append(question)
+    rows = union_all(*questions).subquery()
+    keys = (rows.c.part_id, rows.c.month, rows.c.location_id)
+    return select(*keys, cast(func.sum(rows.c.pieces), Integer).label("pieces")).group_by(*keys)
+
+
+def _build_month(dialect_name: str, moment: ColumnElement[Any]) -> ColumnElement[int]:
+    """Months since year 0 of a day or a time; a time counts by its day in UTC, as everywhere."""
+    if dialect_name == "postgresql" and isinstance(moment.type, DateTime):
+        moment = func.timezone("UTC", moment)
+    return cast(extract("year", moment), Integer) * 12 + cast(extract("month", moment), Integer) - 1
