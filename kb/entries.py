@@ -48,7 +48,9 @@ _FIRST_SIZE = _FIRST_WORD + len(_WORDS)
 def build_analyser(connection: Connection) -> Analyser:
     """The analyser with the trade names that are stored now; the same names give the same one."""
     table = get_table("trade_name")
-    rows = connection.execute(select(table.c.part_type, table.c.name).order_by(table.c.part_type, table.c.name))
+    rows = connection.execute(
+        select(table.c.part_type, table.c.name).order_by(table.c.part_type, table.c.name)
+    )
     return build_trade_analyser(tuple((part_type, name) for part_type, name in rows))
 
 

@@ -70,7 +70,9 @@ class IndexFollower:
         When that is most of the index, the whole of it is written anew at the end.
         """
         touched = {name: self._find_touched(name, runs) for name in ("part", "engine")}
-        count = self.connection.execute(select(func.count()).select_from(get_table("look_up_entry"))).scalar_one()
+        count = self.connection.execute(
+            select(func.count()).select_from(get_table("look_up_entry"))
+        ).scalar_one()
         self._is_rebuilt = 2 * sum(map(len, touched.values())) > count
         if _NAMES in runs:
             self.watch(_NAMES)

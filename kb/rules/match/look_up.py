@@ -35,12 +35,13 @@ _NOT_FETCHED = frozenset({GroupKind.CONCEPT_WORD, GroupKind.UNKNOWN_WORD})
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """A row found: its score, how sure it is that this row was meant, and why."""
+    """A row found: its score, how sure it is that this row was meant, why, and the step if by number."""
 
     candidate: Candidate
     score: float
     certainty: Certainty
     why: str
+    step: NumberStep | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,7 @@ def _make_number_matches(
 ) -> list[Match]:
     sure = certainty or NUMBER_STEP_CERTAINTY[step]
     score = _NUMBER_STEP_SCORE[step]
-    return [Match(row, score, sure, format_number_why(step, row)) for row in rows]
+    return [Match(row, score, sure, format_number_why(step, row), step) for row in rows]
 
 
 def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:

@@ -48,7 +48,9 @@ def _list_phrases(names: Names) -> list[tuple[str, str]]:
 
 @lru_cache(maxsize=1)
 def _list_bearing_sizes() -> tuple[tuple[str, tuple[float, float, float]], ...]:
-    return tuple((row.trade_code, (row.bore_mm, row.od_mm, row.width_mm)) for row in list_bearing_dimensions())
+    return tuple(
+        (row.trade_code, (row.bore_mm, row.od_mm, row.width_mm)) for row in list_bearing_dimensions()
+    )
 
 
 @lru_cache(maxsize=8)

@@ -1,0 +1,10 @@
+"""Look-up of parts, engines and vehicles by number, size and wording, over SQLite or PostgreSQL.
+
+- ``find``: the question and its answer
+- ``read_as``: how a question was understood, in words and as fields
+- ``rows``: what is shown of the rows found
+- ``analyser``: the analyser of a process with the vocabulary of now
+- ``store``: what both databases have in common
+- ``store_sqlite``, ``store_postgres``: candidates by full text and by keys
+- ``worth_a_look``: parts that may do, by description and size, where only fit records decide
+"""
