@@ -19,11 +19,15 @@ COMMANDS = {
     "gauge": ("api.commands.gauge", "May this worn part go back?"),
     "tell-apart": ("api.commands.tell_apart", "Which engine is it, and what to measure next."),
     "trace": ("api.commands.trace", "From what the rider says to the parts to look at first."),
+    "readings": ("api.commands.readings", "The bench book: wear over distance, when to measure again."),
     "alternatives": ("api.commands.alternatives", "What else would do, best first."),
     "import": ("api.commands.import_", "Load a catalogue folder or a sheet."),
     "serve": ("api.commands.serve", "Serve the pages and the API."),
     "demo": ("api.commands.demo", "Make the demo database and serve it."),
     "check": ("api.commands.check", "Verify the database."),
+    "backup": ("api.commands.backup", "Copy the database, also while it is served."),
+    "restore": ("api.commands.restore", "Put a backup in place."),
+    "key": ("api.commands.key", "Access keys: add, list, revoke."),
     "read": ("api.commands.read", "What a stamped or printed code says."),
 }
 
