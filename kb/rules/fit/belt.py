@@ -97,7 +97,7 @@ class BeltJudge:
             add_seat_reasons(found, comparison.by_code, self.limits.belt_code)
             add_geometry_reasons(found, in_drive)
             add_geometry_consequences(found, in_drive, self.drive)
-            if in_drive.top_speed_change_percent is not None:
+            if comparison.kind is EvidenceKind.GEOMETRY and in_drive.top_speed_change_percent is not None:
                 add_bedding_consequence(found, self._find_bedding(asked, comparison))
         else:
             lacking = _list_lacking(self.need, asked)
