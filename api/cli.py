@@ -20,6 +20,7 @@ COMMANDS = {
     "tell-apart": ("api.commands.tell_apart", "Which engine is it, and what to measure next."),
     "trace": ("api.commands.trace", "From what the rider says to the parts to look at first."),
     "readings": ("api.commands.readings", "The bench book: wear over distance, when to measure again."),
+    "rollers": ("api.commands.rollers", "May these odd rollers go in, and in which order?"),
     "alternatives": ("api.commands.alternatives", "What else would do, best first."),
     "import": ("api.commands.import_", "Load a catalogue folder or a sheet."),
     "serve": ("api.commands.serve", "Serve the pages and the API."),
