@@ -1,6 +1,6 @@
 """The counter page: which engine, what is in your hand, and whether it fits. One address per question."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Annotated
 from urllib.parse import urlencode
@@ -20,6 +20,7 @@ from kb.lookups.belt_drive import BeltDrive, find_belt_drive
 from kb.lookups.engines import EngineRef, get_engine, list_engines
 from kb.lookups.fit import FitQuestion, does_part_fit
 from kb.lookups.sources import find_sources_by_name
+from kb.lookups.vehicles import find_vehicle_names
 from kb.rules.fit.sentence import say_verdict
 from kb.rules.fit.values import Reason, Verdict
 from kb.rules.tools.cautions import Caution, cautions_for_position, rank_cautions
@@ -156,26 +157,36 @@ def answer_question(session: Session, *, engine: str, asked: str, position: str)
 
 def _ask_for_engine(session: Session, *, asked: str, position: str) -> Message:
     engines, _ = list_engines(session, limit=_SHOWN_ENGINES)
-    choices = tuple(_choose_engine(engine, asked=asked, position=position) for engine in engines)
+    choices = _choose_engines(session, engines, asked=asked, position=position)
     return Message("Which engine?", "Name the engine first: its code, or letters of the vehicle.", choices)
 
 
-def _choose_engine(engine: EngineRef, *, asked: str, position: str) -> Choice:
-    address = f"/?{build_query(engine=engine.engine, asked=asked, position=position)}"
-    return Choice(address, engine.engine, engine.name or "")
+def _choose_engines(
+    session: Session, engines: Sequence[EngineRef], *, asked: str, position: str
+) -> tuple[Choice, ...]:
+    vehicles = find_vehicle_names(session, {engine.id for engine in engines})
+    return tuple(
+        Choice(
+            f"/?{build_query(engine=engine.engine, asked=asked, position=position)}",
+            engine.engine,
+            "; ".join([engine.name or "", *vehicles.get(engine.id, ())]).removeprefix("; "),
+        )
+        for engine in engines
+    )
 
 
 def _offer_engines(session: Session, view: CounterView, error: NotFound) -> Message:
     """Engines that hold the letters typed, else those with the nearest spelling."""
     engines, has_more = list_engines(session, text=view.engine, limit=_SHOWN_ENGINES)
-    if not engines:
-        engines = [get_engine(session, code) for code in error.nearest]
-    choices = tuple(_choose_engine(engine, asked=view.asked, position=view.position) for engine in engines)
-    if choices and not has_more:
-        title = "Which engine is meant?"
-    else:
-        title = "Too many engines to list; type more letters" if has_more else "Engine not found"
-    return Message(title, str(error), choices, status=404)
+    if engines:
+        text = f"'{view.engine}' is in the code, name, stamp or vehicle of these engines; none was chosen."
+        if has_more:
+            text = f"'{view.engine}' is in more engines than are listed here; type more letters."
+        choices = _choose_engines(session, engines, asked=view.asked, position=view.position)
+        return Message("Which engine is meant?", text, choices)
+    nearest = [get_engine(session, code) for code in error.nearest]
+    choices = _choose_engines(session, nearest, asked=view.asked, position=view.position)
+    return Message("Engine not found", str(error), choices, status=404)
 
 
 def _explain_error(view: CounterView, error: KbError) -> Message:
@@ -203,15 +214,15 @@ def _build_fit_view(session: Session, verdict: Verdict) -> FitView:
     reasons = sorted(verdict.reasons, key=lambda reason: _WORST_FIRST.index(reason.outcome))
     names = {reason.source for reason in reasons if reason.source}
     sources = find_sources_by_name(session, names)
-    choices = _list_choices(verdict)
+    choices, readings = _list_choices(verdict), _say_readings(verdict)
     worse = tuple(reason for reason in reasons if reason.outcome is not Outcome.FITS)
     # With several readings nothing is drawn, because no reading was chosen.
     drive = None if choices else find_belt_drive(session, verdict)
     return FitView(
         verdict=verdict,
-        sentence=_say_readings(verdict) or say_verdict(verdict),
+        sentence=readings or say_verdict(verdict),
         reasons=tuple(reasons),
-        main_reasons=worse[:_MAIN_REASONS],
+        main_reasons=() if readings else worse[:_MAIN_REASONS],
         sources={name: source.as_text() for name, source in sources.items()},
         hazards=rank_cautions(cautions_for_position(verdict.position)) if verdict.position else (),
         pictures=draw_belt_drive(drive) if drive else (),
@@ -257,4 +268,5 @@ def _list_choices(verdict: Verdict) -> tuple[Choice, ...]:
 def pick_engines(session: Reader, engine: PageText = "") -> Response:
     """Options for the engine field, as the person types."""
     engines, has_more = list_engines(session, text=engine.strip(), limit=_SHOWN_ENGINES)
-    return render("engine_options.html", engines=engines, has_more=has_more)
+    vehicles = find_vehicle_names(session, {found.id for found in engines})
+    return render("engine_options.html", engines=engines, vehicles=vehicles, has_more=has_more)

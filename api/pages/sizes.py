@@ -32,6 +32,11 @@ class SizeForm:
     build: Callable[[Values], str]
     position: Position | None = None
 
+    @property
+    def phrase(self) -> str:
+        """The kind of part inside a sentence."""
+        return self.title if self.title.startswith("O-") else self.title.lower()
+
     def name_field(self, field: SizeField) -> str:
         """Name of the field in the page's form."""
         return f"{self.kind}_{field.name}"
@@ -92,7 +97,7 @@ SIZE_FORMS = (
             SizeField("length", "Length", "mm", "669"),
             SizeField(
                 "length_kind",
-                "measured",
+                "Length is",
                 choices=(
                     ("", "not stated"),
                     ("La", "outside (La)"),

@@ -118,7 +118,7 @@ def test_fields_of_a_size_ask_about_that_size(strict_page: Page):
     strict_page.get_by_label("Length mm", exact=True).fill("669")
     strict_page.get_by_label("Top width mm").fill("18")
     strict_page.get_by_label("Angle °").fill("30")
-    strict_page.get_by_role("button", name="Check this belt").click()
+    strict_page.get_by_role("button", name="Check the belt").click()
     expect(strict_page.locator("#verdict-title")).to_have_text("✓ fits")
 
 
