@@ -7,7 +7,7 @@ from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from kb.edits.upsert import build_insert
 from kb.tables.columns import get_table
-from kb.tables.demand_rows import build_month_sums, count_month
+from kb.tables.demand_rows import build_month_sums, build_type_sums, count_month
 
 PARTS_PER_QUESTION = 5_000
 MonthKey = tuple[int, int, int]  # ids of part, month, location
@@ -25,6 +25,17 @@ def add_demand(connection: Connection, location_id: int, part_id: int, *, day: d
             set_={"pieces": months.c.pieces + statement.excluded.pieces},
         )
     )
+    part, types = get_table("part").c, get_table("demand_type_month")
+    part_type = connection.execute(select(part.part_type).where(part.id == part_id)).scalar_one()
+    of_type = build_insert(connection, types).values(
+        part_type=part_type, month=count_month(day), pieces=pieces
+    )
+    connection.execute(
+        of_type.on_conflict_do_update(
+            index_elements=["part_type", "month"],
+            set_={"pieces": types.c.pieces + of_type.excluded.pieces},
+        )
+    )
 
 
 def refresh_demand_months(connection: Connection, part_ids: Collection[int]) -> None:
@@ -35,10 +46,26 @@ def refresh_demand_months(connection: Connection, part_ids: Collection[int]) -> 
     if connection.execute(select(months.c.id).limit(1)).first() is None:
         columns = ["part_id", "month", "location_id", "pieces"]
         connection.execute(insert(months).from_select(columns, build_month_sums(connection.dialect.name)))
-        return
-    ordered = sorted(part_ids)
-    for start in range(0, len(ordered), PARTS_PER_QUESTION):
-        _refresh_group(connection, ordered[start : start + PARTS_PER_QUESTION])
+    else:
+        ordered = sorted(part_ids)
+        for start in range(0, len(ordered), PARTS_PER_QUESTION):
+            _refresh_group(connection, ordered[start : start + PARTS_PER_QUESTION])
+    _refresh_types(connection)
+
+
+def _refresh_types(connection: Connection) -> None:
+    """Make the months of the part types equal to those of their parts."""
+    types = get_table("demand_type_month")
+    stored = {(row.part_type, row.month): (row.id, row.pieces) for row in connection.execute(select(types))}
+    for part_type, month, pieces in connection.execute(build_type_sums()).all():
+        known = stored.pop((part_type, month), None)
+        if known is None:
+            statement = insert(types).values(part_type=part_type, month=month, pieces=pieces)
+            connection.execute(statement)
+        elif known[1] != pieces:
+            connection.execute(update(types).where(types.c.id == known[0]).values(pieces=pieces))
+    gone = [row_id for row_id, _pieces in stored.values()]
+    connection.execute(delete(types).where(types.c.id.in_(gone)))
 
 
 def _refresh_group(connection: Connection, part_ids: list[int]) -> None:

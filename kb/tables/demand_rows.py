@@ -69,3 +69,11 @@ def _build_month(dialect_name: str, moment: ColumnElement[Any]) -> ColumnElement
     if dialect_name == "postgresql" and isinstance(moment.type, DateTime):
         moment = func.timezone("UTC", moment)
     return cast(extract("year", moment), Integer) * 12 + cast(extract("month", moment), Integer) - 1
+
+
+def build_type_sums() -> Select[Any]:
+    """Part type, month and pieces, summed up from the months of the parts."""
+    months, part = get_table("demand_month"), get_table("part")
+    keys = (part.c.part_type, months.c.month)
+    pieces = cast(func.sum(months.c.pieces), Integer)
+    return select(*keys, pieces).select_from(months.join(part, part.c.id == months.c.part_id)).group_by(*keys)

@@ -209,6 +209,18 @@ class DemandMonth(SQLModel, table=True):
     pieces: int
 
 
+class DemandTypeMonth(SQLModel, table=True):
+    """Pieces of all parts of a type in a month, at all places: what the riding season is read from."""
+
+    __tablename__ = "demand_type_month"
+    __table_args__ = (UniqueConstraint("part_type", "month"),)
+
+    id: int | None = build_primary_key()
+    part_type: str
+    month: int
+    pieces: int
+
+
 class StockOut(SQLModel, table=True):
     """A spell in which a place had no piece of a part that it had before; open while ``until`` is empty."""
 

@@ -72,6 +72,15 @@ def upgrade():
         )
 
     op.create_table(
+        "demand_type_month",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("part_type", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("month", sa.Integer(), nullable=False),
+        sa.Column("pieces", sa.Integer(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_demand_type_month")),
+        sa.UniqueConstraint("part_type", "month", name=op.f("uq_demand_type_month_part_type_month")),
+    )
+    op.create_table(
         "import_batch",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("batch", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
@@ -675,6 +684,23 @@ def upgrade():
     )
     with op.batch_alter_table("fit", schema=None) as batch_op:
         batch_op.create_index("ix_fit_engine_position", ["engine_id", "position"], unique=False)
+
+    op.create_table(
+        "machine",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("label", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("label_key", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
+        sa.Column("engine_id", sa.Integer(), nullable=False),
+        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
+        sa.Column("made_at_utc", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["engine_id"], ["engine.id"], name=op.f("fk_machine_engine_id"), ondelete="RESTRICT"
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_machine")),
+        sa.UniqueConstraint("label_key", name=op.f("uq_machine_label_key")),
+    )
+    with op.batch_alter_table("machine", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_machine_engine_id"), ["engine_id"], unique=False)
 
     op.create_table(
         "machine_job",
@@ -1306,55 +1332,6 @@ def upgrade():
         ),
     )
     op.create_table(
-        "set_aside",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("machine_job_id", sa.Integer(), nullable=False),
-        sa.Column("part_id", sa.Integer(), nullable=False),
-        sa.Column("position", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
-        sa.Column("quantity", sa.Integer(), nullable=False),
-        sa.Column("used", sa.Integer(), nullable=False),
-        sa.Column("freed", sa.Integer(), nullable=False),
-        sa.CheckConstraint(
-            "position IN ('drive_belt', 'rollers', 'sliders', 'clutch_springs', 'contra_spring', 'clutch_shoes', 'clutch_bell', 'variator', 'ramp_plate', 'drive_boss', 'drive_face', 'driven_face', 'torque_driver', 'guide_pins', 'torque_driver_seal', 'torque_driver_o_ring', 'shaft_o_ring', 'cover_bearing', 'driven_needle_bearing', 'crank_nut', 'bell_nut', 'clutch_nut', 'cover_screws', 'airbox_screws', 'cover_gasket', 'cover_dowels', 'kick_gear', 'restrictor_washer')",
-            name=op.f("ck_set_aside_position_word"),
-        ),
-        sa.CheckConstraint("freed >= 0", name=op.f("ck_set_aside_freed_not_negative")),
-        sa.CheckConstraint("quantity > 0", name=op.f("ck_set_aside_quantity_positive")),
-        sa.CheckConstraint("used + freed <= quantity", name=op.f("ck_set_aside_not_more_than_set_aside")),
-        sa.CheckConstraint("used >= 0", name=op.f("ck_set_aside_used_not_negative")),
-        sa.ForeignKeyConstraint(
-            ["machine_job_id"],
-            ["machine_job.id"],
-            name=op.f("fk_set_aside_machine_job_id"),
-            ondelete="RESTRICT",
-        ),
-        sa.ForeignKeyConstraint(
-            ["part_id"], ["part.id"], name=op.f("fk_set_aside_part_id"), ondelete="RESTRICT"
-        ),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_set_aside")),
-    )
-    with op.batch_alter_table("set_aside", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_set_aside_machine_job_id"), ["machine_job_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_set_aside_part_id"), ["part_id"], unique=False)
-
-    op.create_table(
-        "machine",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("label", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
-        sa.Column("label_key", sqlmodel.sql.sqltypes.AutoString(), nullable=False),
-        sa.Column("engine_id", sa.Integer(), nullable=False),
-        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
-        sa.Column("made_at_utc", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["engine_id"], ["engine.id"], name=op.f("fk_machine_engine_id"), ondelete="RESTRICT"
-        ),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_machine")),
-        sa.UniqueConstraint("label_key", name=op.f("uq_machine_label_key")),
-    )
-    with op.batch_alter_table("machine", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_machine_engine_id"), ["engine_id"], unique=False)
-
-    op.create_table(
         "reading",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("machine_id", sa.Integer(), nullable=False),
@@ -1386,24 +1363,52 @@ def upgrade():
             "ix_reading_machine_position", ["machine_id", "position", "quantity"], unique=False
         )
 
+    op.create_table(
+        "set_aside",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("machine_job_id", sa.Integer(), nullable=False),
+        sa.Column("part_id", sa.Integer(), nullable=False),
+        sa.Column("position", sqlmodel.sql.sqltypes.AutoString(), nullable=True),
+        sa.Column("quantity", sa.Integer(), nullable=False),
+        sa.Column("used", sa.Integer(), nullable=False),
+        sa.Column("freed", sa.Integer(), nullable=False),
+        sa.CheckConstraint(
+            "position IN ('drive_belt', 'rollers', 'sliders', 'clutch_springs', 'contra_spring', 'clutch_shoes', 'clutch_bell', 'variator', 'ramp_plate', 'drive_boss', 'drive_face', 'driven_face', 'torque_driver', 'guide_pins', 'torque_driver_seal', 'torque_driver_o_ring', 'shaft_o_ring', 'cover_bearing', 'driven_needle_bearing', 'crank_nut', 'bell_nut', 'clutch_nut', 'cover_screws', 'airbox_screws', 'cover_gasket', 'cover_dowels', 'kick_gear', 'restrictor_washer')",
+            name=op.f("ck_set_aside_position_word"),
+        ),
+        sa.CheckConstraint("freed >= 0", name=op.f("ck_set_aside_freed_not_negative")),
+        sa.CheckConstraint("quantity > 0", name=op.f("ck_set_aside_quantity_positive")),
+        sa.CheckConstraint("used + freed <= quantity", name=op.f("ck_set_aside_not_more_than_set_aside")),
+        sa.CheckConstraint("used >= 0", name=op.f("ck_set_aside_used_not_negative")),
+        sa.ForeignKeyConstraint(
+            ["machine_job_id"],
+            ["machine_job.id"],
+            name=op.f("fk_set_aside_machine_job_id"),
+            ondelete="RESTRICT",
+        ),
+        sa.ForeignKeyConstraint(
+            ["part_id"], ["part.id"], name=op.f("fk_set_aside_part_id"), ondelete="RESTRICT"
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_set_aside")),
+    )
+    with op.batch_alter_table("set_aside", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_set_aside_machine_job_id"), ["machine_job_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_set_aside_part_id"), ["part_id"], unique=False)
+
     # ### end Alembic commands ###
 
 
 def downgrade():
     # ### commands auto generated by Alembic - please adjust! ###
-    with op.batch_alter_table("reading", schema=None) as batch_op:
-        batch_op.drop_index("ix_reading_machine_position")
-
-    op.drop_table("reading")
-    with op.batch_alter_table("machine", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_machine_engine_id"))
-
-    op.drop_table("machine")
     with op.batch_alter_table("set_aside", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_set_aside_part_id"))
         batch_op.drop_index(batch_op.f("ix_set_aside_machine_job_id"))
 
     op.drop_table("set_aside")
+    with op.batch_alter_table("reading", schema=None) as batch_op:
+        batch_op.drop_index("ix_reading_machine_position")
+
+    op.drop_table("reading")
     op.drop_table("wear_limit")
     with op.batch_alter_table("vehicle", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_vehicle_engine_id"))
@@ -1490,6 +1495,10 @@ def downgrade():
     op.drop_table("offer")
     op.drop_table("manual_level")
     op.drop_table("machine_job")
+    with op.batch_alter_table("machine", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_machine_engine_id"))
+
+    op.drop_table("machine")
     with op.batch_alter_table("fit", schema=None) as batch_op:
         batch_op.drop_index("ix_fit_engine_position")
 
@@ -1539,6 +1548,7 @@ def downgrade():
     op.drop_table("look_up_key")
     op.drop_table("look_up_entry")
     op.drop_table("import_batch")
+    op.drop_table("demand_type_month")
     with op.batch_alter_table("demand_month", schema=None) as batch_op:
         batch_op.drop_index("ix_demand_month_sums")
 
