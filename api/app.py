@@ -14,12 +14,17 @@ from api.pages import engines as engine_pages
 from api.pages import parts as part_pages
 from api.pages.templates import render_problem
 from api.problems import register_problem_handlers
-from api.routes import engines, fit, health, parts
+from api.routes import card, engines, fit, gauge, health, parts, readings, tell_apart, trace
 
 ROUTERS = (
     fit.router,
     engines.router,
     parts.router,
+    card.router,
+    gauge.router,
+    tell_apart.router,
+    trace.router,
+    readings.router,
     health.router,
     counter.router,
     engine_pages.router,

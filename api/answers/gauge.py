@@ -21,7 +21,7 @@ GAUGE_EXAMPLE: dict[str, Any] = {
     "state": "near_limit",
     "used_percent": 93.3,
     "room": 0.1,
-    "text": "Top width 16.6 mm, limit 16.5 mm, 0.10 mm left: close to the limit or on it: plan the replacement.",
+    "text": "Top width 16.6 mm, limit 16.5 mm, 0.10 mm left: close to the limit or on it.",
     "findings": [],
     "consequences": [],
     "measure_next": [],

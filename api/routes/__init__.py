@@ -3,5 +3,6 @@
 - ``fit``: does this part fit
 - ``engines``: engines, their needs, limits, fasteners, and what else would do
 - ``parts``: one part
+- ``card``, ``gauge``, ``tell_apart``, ``trace``, ``readings``: the mechanic's bench
 - ``health``: whether the service can answer
 """

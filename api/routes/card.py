@@ -1,0 +1,41 @@
+"""The bench card of one engine and one job, and the jobs there are."""
+
+from typing import Any
+
+from fastapi import APIRouter
+
+from api.answers.card import CardAnswer, shape_card
+from api.answers.problem import READ_PROBLEMS
+from api.answers.shape import Answer
+from api.dependencies import AskedText, PathText, Reader
+from kb.lookups.card import build_card
+from kb.lookups.jobs import list_jobs
+
+router = APIRouter(prefix="/api", tags=["bench"], responses=READ_PROBLEMS)
+
+
+class JobAnswer(Answer):
+    """A job that cards can be asked for."""
+
+    job: str
+    title: str | None
+    note: str | None
+
+
+class JobListAnswer(Answer):
+    """All jobs, by name."""
+
+    jobs: list[JobAnswer]
+
+
+@router.get("/engines/{engine}/card", response_model=CardAnswer)
+def get_card(session: Reader, engine: PathText, job: AskedText) -> dict[str, Any]:
+    """Fasteners, tools, parts, limits and steps for a job, and what is missing for it."""
+    return shape_card(build_card(session, engine, job))
+
+
+@router.get("/jobs", response_model=JobListAnswer)
+def get_jobs(session: Reader) -> dict[str, Any]:
+    """The jobs that cards can be asked for."""
+    jobs = list_jobs(session)
+    return {"jobs": [{"job": job.job, "title": job.title, "note": job.note} for job in jobs]}
