@@ -1,0 +1,193 @@
+"""What was asked for in the months before a day, as the forecast wants it.
+
+Sums of single parts are made by the database, one pass over the months. The weight of a month is its
+discount; its exposure is the season factor of the part type, from the part's first month on.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Float, Integer, String, column, func, select, values
+from sqlmodel import Session
+
+from kb.lookups.shelf import split_ids
+from kb.rules.reorder.demand_rate import (
+    DECAY_PER_MONTH,
+    NO_HISTORY,
+    DemandSums,
+    PartTypePrior,
+    compute_demand_sums,
+    fit_part_type_prior,
+)
+from kb.rules.reorder.season import FLAT_SEASON, SeasonIndex, compute_season_index
+from kb.tables.columns import get_table
+from kb.tables.demand_rows import count_month
+
+# Months further back weigh less than a hundredth of a piece: 0.9 ** 120 < 0.000004.
+MONTHS_READ = 120
+# A part type's prior is fitted on so many parts at most, evenly spread: more change nothing that matters.
+PARTS_OF_PRIOR = 1_500
+NO_PRIOR = fit_part_type_prior([])
+
+
+@dataclass(frozen=True, slots=True)
+class TypeHistory:
+    """A part type: its season, and what exposure and months weigh for a part that began in a given month."""
+
+    season: SeasonIndex
+    first_month: int
+    exposure_from: tuple[float, ...]
+    months_from: tuple[float, ...]
+
+    def compute_weights(self, start_month: int) -> tuple[float, float]:
+        """Discounted exposure and discounted months from a month on; nothing for a month to come."""
+        place = max(start_month - self.first_month, 0)
+        if place >= len(self.exposure_from):
+            return 0.0, 0.0
+        return self.exposure_from[place], self.months_from[place]
+
+
+class DemandHistory:
+    """History before a day, at one location or at all of them as one."""
+
+    def __init__(self, session: Session, location_id: int | None, as_of: date) -> None:
+        self.session = session
+        self.location_id = location_id
+        self.last_month = count_month(as_of) - 1
+        self.first_month = self.last_month - MONTHS_READ + 1
+        self.types = self._read_types()
+        self._flat = self._build_type(FLAT_SEASON)
+
+    def get_type(self, part_type: str) -> TypeHistory:
+        """The part type; flat where nothing of it was ever asked for."""
+        return self.types.get(part_type, self._flat)
+
+    def read_sums(self) -> dict[int, tuple[int, float, float]]:
+        """First month, discounted pieces and discounted squares over exposure of every part asked for."""
+        if not self.types:
+            return {}
+        month = self._select_months().subquery()
+        part, factor = get_table("part").c, self._build_factors()
+        pieces = month.c.pieces
+        statement = (
+            select(
+                month.c.part_id,
+                func.min(month.c.month),
+                func.sum(pieces * factor.c.weight),
+                func.sum(pieces * pieces * factor.c.weight_over_exposure),
+            )
+            .select_from(
+                month.join(get_table("part"), part.id == month.c.part_id).join(
+                    factor, (factor.c.part_type == part.part_type) & (factor.c.month == month.c.month)
+                )
+            )
+            .where(pieces > 0)
+            .group_by(month.c.part_id)
+        )
+        return {row[0]: (row[1], row[2], row[3]) for row in self.session.execute(statement)}
+
+    def read_months(self, part_ids: Collection[int]) -> dict[int, dict[int, int]]:
+        """Pieces by month of each of these parts; months with nothing are left out."""
+        found: dict[int, dict[int, int]] = defaultdict(dict)
+        for group in split_ids(part_ids):
+            statement = self._select_months().where(get_table("demand_month").c.part_id.in_(group))
+            for part_id, month, pieces in self.session.execute(statement):
+                if pieces > 0:
+                    found[part_id][month] = pieces
+        return found
+
+    def read_first_counts(self) -> dict[int, int]:
+        """Month in which a part was first counted, of the parts that nobody ever asked for."""
+        count, asked = get_table("stock_count").c, get_table("demand_month").c
+        statement = select(count.part_id, func.min(count.counted_on)).where(
+            count.counted_on.is_not(None), count.part_id.not_in(select(asked.part_id))
+        )
+        if self.location_id is not None:
+            statement = statement.where(count.location_id == self.location_id)
+        rows = self.session.execute(statement.group_by(count.part_id))
+        return {row[0]: count_month(row[1]) for row in rows}
+
+    def compute_sums(
+        self, part_type: str, months: Mapping[int, int], *, start: int, shares: Mapping[int, float]
+    ) -> DemandSums:
+        """Discounted sums of a history given by month.
+
+        Args:
+            part_type: its season counts.
+            months: pieces by month.
+            start: first month on sale.
+            shares: share of days in stock, of the months in which it was not 1.
+        """
+        if start > self.last_month:
+            return NO_HISTORY
+        begin = max(start, self.first_month)
+        run = range(begin, self.last_month + 1)
+        factors = self.get_type(part_type).season.factors
+        exposure = [factors[month % 12] * shares.get(month, 1.0) for month in run]
+        return compute_demand_sums([months.get(month, 0) for month in run], exposure)
+
+    def _select_months(self) -> Any:
+        months = get_table("demand_month").c
+        statement = select(months.part_id, months.month, func.sum(months.pieces).label("pieces")).where(
+            months.month.between(self.first_month, self.last_month)
+        )
+        if self.location_id is not None:
+            statement = statement.where(months.location_id == self.location_id)
+        return statement.group_by(months.part_id, months.month)
+
+    def _read_types(self) -> dict[str, TypeHistory]:
+        types = get_table("demand_type_month").c
+        found: dict[str, dict[int, int]] = defaultdict(dict)
+        statement = select(types.part_type, types.month, types.pieces).where(
+            types.month.between(self.first_month, self.last_month), types.pieces > 0
+        )
+        for part_type, month, pieces in self.session.execute(statement):
+            found[part_type][month] = pieces
+        return {
+            part_type: self._build_type(self._compute_season(months)) for part_type, months in found.items()
+        }
+
+    def _compute_season(self, months: Mapping[int, int]) -> SeasonIndex:
+        start = min(months)
+        totals = [months.get(month, 0) for month in range(start, self.last_month + 1)]
+        return compute_season_index(totals, start % 12 + 1)
+
+    def _build_type(self, season: SeasonIndex) -> TypeHistory:
+        exposure, months = [0.0], [0.0]
+        for month in range(self.last_month, self.first_month - 1, -1):
+            weight = DECAY_PER_MONTH ** (self.last_month - month)
+            exposure.append(exposure[-1] + weight * season.factors[month % 12])
+            months.append(months[-1] + weight)
+        return TypeHistory(
+            season, self.first_month, tuple(reversed(exposure[1:])), tuple(reversed(months[1:]))
+        )
+
+    def _build_factors(self) -> Any:
+        rows = []
+        for part_type, history in self.types.items():
+            for month in range(self.first_month, self.last_month + 1):
+                weight = DECAY_PER_MONTH ** (self.last_month - month)
+                factor = history.season.factors[month % 12]
+                rows.append((part_type, month, weight, weight / factor if factor > 0.0 else 0.0))
+        named = values(
+            column("part_type", String),
+            column("month", Integer),
+            column("weight", Float),
+            column("weight_over_exposure", Float),
+            name="factor",
+        ).data(rows)
+        return named.cte("factor")
+
+
+def fit_priors(sums: Iterable[tuple[str, DemandSums]]) -> dict[str, PartTypePrior]:
+    """What each part type says, from the histories of its parts."""
+    by_type: dict[str, list[DemandSums]] = defaultdict(list)
+    for part_type, known in sums:
+        by_type[part_type].append(known)
+    return {
+        part_type: fit_part_type_prior(parts[:: -(-len(parts) // PARTS_OF_PRIOR)])
+        for part_type, parts in by_type.items()
+    }

@@ -1,0 +1,396 @@
+"""What to order and whom to ask: the low-stock list of a location, or of the whole shop as one shelf.
+
+Without a location all places count as one shelf: the shop buys once, and a piece at the branch can be moved.
+Demand counts up to the last whole month before the day asked for; pieces are those of now.
+
+Most parts are far from their reorder point. A bound that needs no distribution (Cantelli's inequality) puts
+them aside; what is left is judged exactly.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from sqlalchemy import select
+from sqlmodel import Session
+
+from kb.lookups.demand_history import NO_PRIOR, DemandHistory, fit_priors
+from kb.lookups.locations import get_location
+from kb.lookups.stocked_parts import (
+    PartName,
+    ShelfScope,
+    StockedParts,
+    compute_stock_out_shares,
+    read_part_names,
+    read_part_types,
+    read_stocked_parts,
+)
+from kb.lookups.supplier_offers import SupplierOffer, find_longest_lead_times, find_supplier_offers
+from kb.rules.reorder.demand_class import compute_demand_pattern
+from kb.rules.reorder.demand_rate import (
+    NO_HISTORY,
+    DemandSums,
+    PartTypePrior,
+    compute_demand_over,
+    compute_demand_rate,
+)
+from kb.rules.reorder.equivalents import Member
+from kb.rules.reorder.level import DEFAULT_REVIEW_DAYS, DEFAULT_SERVICE, ServiceTarget
+from kb.rules.reorder.lot_size import LotCosts
+from kb.rules.reorder.low_stock import compute_stock_line, rank_stock_lines
+from kb.rules.reorder.negative_binomial import compute_probability_at_most
+from kb.rules.reorder.season import compute_exposure_ahead
+from kb.rules.reorder.stock_group import GroupDemand, StockGroup, StockPolicy
+from kb.rules.reorder.stock_line import StockLine, StockList, StockUnit, StockWarning
+from kb.tables.columns import get_table
+from kb.tables.demand_rows import count_month
+from kb.terms import PartType
+
+SETS = (PartType.ROLLER_SET, PartType.SLIDER_SET)
+# Work of one more order line, and what holding a piece costs a year: judgement of this project.
+DEFAULT_LOT_COSTS = LotCosts(line_cost_minor=50, holding_rate_per_year=0.25)
+
+
+@dataclass(frozen=True, slots=True)
+class LowStockQuestion:
+    """Where, on which day, from which supplier (None = any), and the service asked for."""
+
+    as_of: date
+    location: str | None = None
+    supplier: str | None = None
+    service: float = DEFAULT_SERVICE
+    review_days: int = DEFAULT_REVIEW_DAYS
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedGroup:
+    """The line of an interchange group, what it was made from, and the offer it would be ordered by."""
+
+    line: StockLine
+    group: StockGroup
+    part_id: int
+    offer: SupplierOffer | None
+
+
+@dataclass(frozen=True, slots=True)
+class LowStockAnswer:
+    """Both lists, most urgent first; ``judged`` says how many groups were looked at."""
+
+    location: str | None
+    as_of: date
+    order: tuple[JudgedGroup, ...]
+    chase: tuple[JudgedGroup, ...]
+    judged: int
+
+    @property
+    def lines(self) -> tuple[JudgedGroup, ...]:
+        """Both lists, orders first."""
+        return self.order + self.chase
+
+
+def list_low_stock(session: Session, question: LowStockQuestion) -> LowStockAnswer:
+    """The parts to order and the orders to ask about.
+
+    Raises:
+        NotFound: no location has this name; the message names the nearest.
+    """
+    shelf = Shelf(session, question)
+    doubtful = [members for members in shelf.list_groups() if shelf.may_be_low(members)]
+    judged = shelf.judge(doubtful)
+    by_line = {id(item.line): item for item in judged}
+
+    def rank(listed_on: StockList) -> tuple[JudgedGroup, ...]:
+        return tuple(by_line[id(line)] for line in rank_stock_lines((i.line for i in judged), listed_on))
+
+    return LowStockAnswer(
+        shelf.scope.location,
+        question.as_of,
+        rank(StockList.ORDER),
+        rank(StockList.CHASE),
+        len(shelf.list_groups()),
+    )
+
+
+def judge_part(session: Session, part_id: int, question: LowStockQuestion) -> JudgedGroup:
+    """The line of one part with its equivalents, whether it is low or not."""
+    shelf = Shelf(session, question)
+    return shelf.judge([shelf.stocked.get_group(part_id)])[0]
+
+
+class Shelf:
+    """Everything of a shelf that a judgement needs, read once."""
+
+    def __init__(self, session: Session, question: LowStockQuestion) -> None:
+        self.session = session
+        self.question = question
+        self.scope = _get_scope(session, question.location)
+        self.stocked: StockedParts = read_stocked_parts(session, self.scope)
+        self.types = read_part_types(session)
+        self.history = DemandHistory(session, self.scope.location_id, question.as_of)
+        self._own_sums = self.history.read_sums()
+        self._first_counts = self.history.read_first_counts()
+        self._days = find_longest_lead_times(session)
+        self._exposures: dict[tuple[str, int], float] = {}
+        self._groups: list[tuple[int, ...]] | None = None
+
+    def list_groups(self) -> list[tuple[int, ...]]:
+        """Groups with a part that is kept here or was asked for here."""
+        if self._groups is None:
+            kept = self.stocked.levels.keys() | self.stocked.manual_levels.keys()
+            kept |= self.stocked.open_orders.keys() | self._own_sums.keys()
+            alone = [(part_id,) for part_id in sorted(kept) if part_id not in self.stocked.groups]
+            pooled = {self.stocked.groups[part_id] for part_id in kept if part_id in self.stocked.groups}
+            self._groups = alone + sorted(pooled)
+        return self._groups
+
+    @cached_property
+    def pooled_sums(self) -> dict[tuple[int, ...], tuple[DemandSums, DemandSums]]:
+        """Sums of the groups with several members, and of their orderable members alone."""
+        pooled = [group for group in self.list_groups() if len(group) > 1]
+        months = self.history.read_months([part_id for group in pooled for part_id in group])
+        return {
+            group: (
+                self._pool(group, months),
+                self._pool([p for p in group if p not in self.stocked.not_orderable], months),
+            )
+            for group in pooled
+        }
+
+    @cached_property
+    def priors(self) -> dict[str, PartTypePrior]:
+        """What each part type says."""
+        return fit_priors(
+            (self.types[group[0]], self._get_sums(group))
+            for group in self.list_groups()
+            if group[0] in self.types
+        )
+
+    def may_be_low(self, group: tuple[int, ...]) -> bool:
+        """False only where the group is surely above its reorder point and waits for no order."""
+        stocked = self.stocked
+        if any(part in stocked.manual_levels or part in stocked.open_orders for part in group):
+            return True
+        if len(group) > 1:
+            new = [part for part in group if part not in stocked.not_orderable]
+            if not new:
+                return True
+            both, new_only = self.pooled_sums[group]
+            return self._is_short(group, both) or (len(new) < len(group) and self._is_short(new, new_only))
+        return self._is_short(group, self._get_sums(group))
+
+    def _is_short(self, parts: Sequence[int], sums: DemandSums) -> bool:
+        """Whether the position does not surely cover the demand with the service asked for."""
+        position = sum(self.stocked.compute_position(part) for part in parts)
+        if position < 0:
+            return True
+        part_type = self.types[parts[0]]
+        rate = compute_demand_rate(sums, self.priors.get(part_type, NO_PRIOR))
+        days = max(self._days.get(part, 0) for part in parts) + self.question.review_days
+        demand = compute_demand_over(rate, self._compute_exposure(part_type, days))
+        service, above = self.question.service, position - demand.mean
+        if above > 0 and above * above * (1.0 - service) >= demand.variance * service:
+            return False
+        return demand.mean > 0 and compute_probability_at_most(demand, position) < service
+
+    def _compute_exposure(self, part_type: str, days: int) -> float:
+        key = (part_type, days)
+        if key not in self._exposures:
+            season = self.history.get_type(part_type).season
+            self._exposures[key] = compute_exposure_ahead(season, self.question.as_of, days=days)
+        return self._exposures[key]
+
+    def _get_sums(self, group: tuple[int, ...]) -> DemandSums:
+        if len(group) > 1:
+            return self.pooled_sums[group][0]
+        part_id = group[0]
+        known = self._own_sums.get(part_id)
+        start = known[0] if known else self._first_counts.get(part_id)
+        if start is None:
+            return NO_HISTORY
+        exposure, months = self.history.get_type(self.types[part_id]).compute_weights(start)
+        pieces, squares = (known[1], known[2]) if known else (0.0, 0.0)
+        return DemandSums(pieces, exposure, squares, months) if exposure > 0.0 else NO_HISTORY
+
+    def _pool(
+        self,
+        parts: Sequence[int],
+        months: Mapping[int, Mapping[int, int]],
+        *,
+        shares: Mapping[int, float] | None = None,
+    ) -> DemandSums:
+        """One history of several parts."""
+        together = self.join_months(parts, months)
+        start = self.find_start(parts, together)
+        if start is None:
+            return NO_HISTORY
+        return self.history.compute_sums(self.types[parts[0]], together, start=start, shares=shares or {})
+
+    def join_months(self, parts: Sequence[int], months: Mapping[int, Mapping[int, int]]) -> dict[int, int]:
+        """Pieces by month of several parts together."""
+        together: dict[int, int] = defaultdict(int)
+        for part_id in parts:
+            for month, pieces in months.get(part_id, {}).items():
+                together[month] += pieces
+        return together
+
+    def find_start(self, parts: Sequence[int], months: Mapping[int, int]) -> int | None:
+        """First month on sale: the first one asked for, else the first one counted."""
+        counted = [self._first_counts[part_id] for part_id in parts if part_id in self._first_counts]
+        return min([*months, *counted], default=None)
+
+    def judge(self, groups: Sequence[tuple[int, ...]]) -> list[JudgedGroup]:
+        """The lines of groups, each exactly."""
+        part_ids = {part_id for group in groups for part_id in group}
+        names = read_part_names(self.session, part_ids)
+        offers = find_supplier_offers(self.session, part_ids, supplier=self.question.supplier)
+        months = self.history.read_months(part_ids)
+        shares = self._read_shares(groups)
+        return [
+            self._judge_group(group, names=names, offers=offers, months=months, shares=shares.get(group, {}))
+            for group in groups
+        ]
+
+    def _judge_group(
+        self,
+        group: tuple[int, ...],
+        *,
+        names: Mapping[int, PartName],
+        offers: Mapping[int, Sequence[SupplierOffer]],
+        months: Mapping[int, Mapping[int, int]],
+        shares: Mapping[int, float],
+    ) -> JudgedGroup:
+        members = tuple(self._build_member(part, names[part], offers.get(part, ())) for part in group)
+        first = names[group[0]]
+        stock_group = StockGroup(
+            members=members,
+            demand=self._build_demand(group, months, shares),
+            policy=StockPolicy(
+                target=ServiceTarget(self.question.service),
+                review_days=self.question.review_days,
+                manual_level=self._find_manual_level(group),
+                lot_costs=DEFAULT_LOT_COSTS,
+            ),
+            open_orders=tuple(o for part in group for o in self.stocked.open_orders.get(part, ())),
+            unit=StockUnit.SET if first.part_type in SETS else StockUnit.PIECE,
+            warnings=self._list_warnings(group, shares),
+        )
+        line = compute_stock_line(stock_group, self.question.as_of)
+        part_id = next(
+            p for p in group if (names[p].maker, names[p].part_number) == (line.maker, line.part_number)
+        )
+        best = offers.get(part_id, ())
+        return JudgedGroup(line, stock_group, part_id, best[0] if best else None)
+
+    def _build_member(self, part_id: int, name: PartName, offers: Sequence[SupplierOffer]) -> Member:
+        on_hand, committed = self.stocked.levels.get(part_id, (0, 0))
+        return Member(
+            name.maker,
+            name.part_number,
+            on_hand,
+            committed,
+            sum(order.quantity for order in self.stocked.open_orders.get(part_id, ())),
+            is_orderable=part_id not in self.stocked.not_orderable,
+            offer=offers[0].offer if offers else None,
+        )
+
+    def _build_demand(
+        self, group: tuple[int, ...], months: Mapping[int, Mapping[int, int]], shares: Mapping[int, float]
+    ) -> GroupDemand:
+        part_type = self.types[group[0]]
+        prior = self.priors.get(part_type, NO_PRIOR)
+        new = [part for part in group if part not in self.stocked.not_orderable]
+        new_only = None
+        if new and any(part in self.stocked.superseded for part in group):
+            new_only = compute_demand_rate(self._pool(new, months, shares=shares), prior)
+        together = self.join_months(group, months)
+        start = self.find_start(group, together)
+        run = range(start, self.history.last_month + 1) if start is not None else range(0)
+        return GroupDemand(
+            rate=compute_demand_rate(self._pool(group, months, shares=shares), prior),
+            season=self.history.get_type(part_type).season,
+            pattern=compute_demand_pattern([together.get(month, 0) for month in run]) if run else None,
+            new_only_rate=new_only,
+        )
+
+    def _find_manual_level(self, group: Sequence[int]) -> int | None:
+        levels = [self.stocked.manual_levels[p] for p in group if p in self.stocked.manual_levels]
+        return max(levels, default=None)
+
+    def _list_warnings(self, group: Sequence[int], shares: Mapping[int, float]) -> tuple[StockWarning, ...]:
+        found = []
+        if any(share < 1.0 for share in shares.values()):
+            found.append(StockWarning.STOCK_OUT_MONTHS)
+        if any(part in self.stocked.excluded for part in group):
+            found.append(StockWarning.EXCLUDED_DEMAND)
+        return tuple(found)
+
+    def _read_shares(self, groups: Collection[tuple[int, ...]]) -> dict[tuple[int, ...], dict[int, float]]:
+        """Share of days in stock by month, of groups whose every place was empty at some time.
+
+        A month in which what was not had was written down counts in full.
+        """
+        places, spells, unmet = _read_stock_outs(self.session, self.scope, groups)
+        found: dict[tuple[int, ...], dict[int, float]] = {}
+        for group in groups:
+            kept = [place for part_id in group for place in places.get(part_id, ())]
+            if not kept or not all(place in spells for place in kept):
+                continue
+            common = [(start, end or self.question.as_of) for start, end in spells[kept[0]]]
+            for place in kept[1:]:
+                other = [(start, end or self.question.as_of) for start, end in spells[place]]
+                common = list(_intersect(common, other))
+            shares = compute_stock_out_shares(
+                common, first_month=self.history.first_month, last_month=self.history.last_month
+            )
+            written = {month for part_id in group for month in unmet.get(part_id, ())}
+            found[group] = {month: share for month, share in shares.items() if month not in written}
+        return found
+
+
+Spells = list[tuple[date, date | None]]
+
+
+def _read_stock_outs(
+    session: Session, scope: ShelfScope, groups: Collection[tuple[int, ...]]
+) -> tuple[dict[int, list[tuple[int, int]]], dict[tuple[int, int], Spells], dict[int, set[int]]]:
+    """Places by part, spells without a piece by place, months with unmet requests by part.
+
+    Only of parts that were ever out of stock.
+    """
+    spell, unmet, level = get_table("stock_out").c, get_table("unmet_request").c, get_table("stock_level").c
+    spells: dict[tuple[int, int], Spells] = defaultdict(list)
+    for row in session.execute(select(spell.part_id, spell.location_id, spell.from_date, spell.until_date)):
+        if scope.location_id in (None, row.location_id):
+            spells[row.part_id, row.location_id].append((row.from_date, row.until_date))
+    touched = {part_id for part_id, _location in spells}
+    wanted = {part for group in groups if not touched.isdisjoint(group) for part in group}
+    places: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    if wanted:
+        rows = session.execute(select(level.part_id, level.location_id).where(level.part_id.in_(wanted)))
+        for row in rows:
+            if scope.location_id in (None, row.location_id):
+                places[row.part_id].append((row.part_id, row.location_id))
+    written: dict[int, set[int]] = defaultdict(set)
+    for row in session.execute(select(unmet.part_id, unmet.location_id, unmet.asked_on)):
+        if scope.location_id in (None, row.location_id):
+            written[row.part_id].add(count_month(row.asked_on))
+    return places, spells, written
+
+
+def _intersect(
+    first: Sequence[tuple[date, date]], second: Sequence[tuple[date, date]]
+) -> Iterator[tuple[date, date]]:
+    for start, end in first:
+        for other_start, other_end in second:
+            begin, finish = max(start, other_start), min(end, other_end)
+            if begin < finish:
+                yield begin, finish
+
+
+def _get_scope(session: Session, location: str | None) -> ShelfScope:
+    if location is None:
+        return ShelfScope(None, None)
+    found = get_location(session, location)
+    return ShelfScope(found.id, found.location)

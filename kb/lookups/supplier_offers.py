@@ -1,0 +1,124 @@
+"""What suppliers ask for a part now: the newest offer of each, with its price breaks; the best first."""
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlmodel import Session
+
+from kb.lookups.shelf import split_ids
+from kb.rules.reorder.equivalents import Offer
+from kb.rules.reorder.lot_size import Packing, PriceBreak
+from kb.tables.columns import get_table
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierOffer:
+    """One supplier's newest offer of a part."""
+
+    supplier_id: int
+    supplier: str
+    supplier_sku: str | None
+    currency: str | None
+    offer: Offer
+
+
+def find_shop_currency(session: Session) -> str | None:
+    """The currency that most offers are in; prices in others cannot be compared and rank behind it."""
+    table = get_table("offer").c
+    counts: Counter[str] = Counter()
+    statement = select(table.currency, func.count()).where(table.currency.is_not(None))
+    for currency, count in session.execute(statement.group_by(table.currency)):
+        counts[currency] = count
+    return max(counts, key=lambda name: (counts[name], name)) if counts else None
+
+
+def find_supplier_offers(
+    session: Session, part_ids: Collection[int], *, supplier: str | None = None
+) -> dict[int, list[SupplierOffer]]:
+    """Offers by part, best first: in the shop's currency, with a price, by price, by days.
+
+    Args:
+        session: any session.
+        part_ids: the parts.
+        supplier: offers of this supplier only.
+    """
+    shop_currency = find_shop_currency(session)
+    rows = _read_rows(session, part_ids, supplier)
+    found: dict[int, list[SupplierOffer]] = defaultdict(list)
+    for (part_id, _supplier_id), offered in rows.items():
+        found[part_id].append(_build_offer(offered))
+
+    def rank_offer(item: SupplierOffer) -> tuple[bool, float, float, str]:
+        price, days = item.offer.unit_price_minor, item.offer.lead_time_days
+        return (
+            item.currency != shop_currency,
+            float("inf") if price is None else price,
+            float("inf") if days is None else days,
+            item.supplier,
+        )
+
+    for offers in found.values():
+        offers.sort(key=rank_offer)
+    return found
+
+
+def find_longest_lead_times(session: Session) -> dict[int, int]:
+    """Longest time that any supplier takes for a part [days], in one question for all parts."""
+    offer, supplier = get_table("offer").c, get_table("supplier").c
+    days = func.max(func.coalesce(offer.lead_time_days, supplier.lead_time_days))
+    statement = (
+        select(offer.part_id, days)
+        .select_from(get_table("offer").join(get_table("supplier")))
+        .group_by(offer.part_id)
+    )
+    return {row[0]: row[1] for row in session.execute(statement) if row[1] is not None}
+
+
+def _read_rows(
+    session: Session, part_ids: Collection[int], supplier_name: str | None
+) -> dict[tuple[int, int], list[Any]]:
+    offer, supplier = get_table("offer"), get_table("supplier")
+    columns = (
+        *offer.c,
+        supplier.c.supplier,
+        supplier.c.currency.label("usual_currency"),
+        supplier.c.lead_time_days.label("usual_days"),
+    )
+    found: dict[tuple[int, int], list[Any]] = defaultdict(list)
+    for group in split_ids(part_ids):
+        statement = select(*columns).select_from(offer.join(supplier)).where(offer.c.part_id.in_(group))
+        if supplier_name is not None:
+            statement = statement.where(supplier.c.supplier == supplier_name)
+        for row in session.execute(statement.order_by(offer.c.id)):
+            found[row.part_id, row.supplier_id].append(row)
+    return found
+
+
+def _build_offer(rows: Sequence[Any]) -> SupplierOffer:
+    """The newest offer of a supplier; rows seen on the same day are its price breaks."""
+    newest = max((row.seen_on.isoformat() if row.seen_on else "") for row in rows)
+    current = [row for row in rows if (row.seen_on.isoformat() if row.seen_on else "") == newest]
+    pack = min(row.pack_size or 1 for row in current)
+    bands = sorted(
+        (row for row in current if (row.pack_size or 1) == pack), key=lambda row: row.minimum_quantity or 1
+    )
+    first = bands[0]
+    priced = [row for row in bands if row.price_minor is not None]
+    breaks = tuple(PriceBreak(row.minimum_quantity or 1, row.price_minor) for row in priced)
+    days = first.usual_days if first.lead_time_days is None else first.lead_time_days
+    return SupplierOffer(
+        supplier_id=first.supplier_id,
+        supplier=first.supplier,
+        supplier_sku=first.supplier_sku,
+        currency=first.currency or first.usual_currency,
+        offer=Offer(
+            supplier=first.supplier,
+            unit_price_minor=first.price_minor,
+            packing=Packing(pack, first.minimum_quantity or 0),
+            lead_time_days=days,
+            price_breaks=breaks if len(breaks) > 1 else (),
+        ),
+    )
