@@ -60,9 +60,8 @@ def _read_entries(connection: Connection, entry_ids: Sequence[int]) -> Iterator[
 
 def _rekey_group(connection: Connection, analyser: Analyser, entry_ids: Sequence[int]) -> int:
     table = get_table("look_up_entry")
-    stored = dict(
-        connection.execute(select(table.c.id, table.c.tokens).where(table.c.id.in_(entry_ids))).tuples().all()
-    )
+    statement = select(table.c.id, table.c.tokens).where(table.c.id.in_(entry_ids))
+    stored = {entry_id: tokens for entry_id, tokens in connection.execute(statement)}
     new = {
         entry_id: tokens
         for entry_id, row, _ in _read_entries(connection, entry_ids)

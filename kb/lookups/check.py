@@ -1,4 +1,4 @@
-"""Verifies what must always hold: the file, the references, the stock ledger, the replacement chains."""
+"""Verifies what must always hold: file, references, stock ledger, replacement chains, look-up index."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import func, select, text
 from sqlmodel import Session
 
+from kb.lookups.search.verify import find_index_difference
 from kb.tables.columns import get_table
 from kb.tables.demand_rows import build_month_sums
 from kb.terms import ReplacementKind
@@ -36,6 +37,7 @@ def check_database(session: Session) -> list[CheckResult]:
         ("pieces set aside are those of open jobs", _find_committed_difference),
         ("demand by month is the sum of its rows", _find_demand_difference),
         ("replacement chains have no loop", _find_loop),
+        ("look-up index and rows agree", find_index_difference),
     )
     return [CheckResult(what, not (found := find(session)), found) for what, find in checks]
 

@@ -29,6 +29,11 @@ _KIND_TEXT = {
 }
 
 
+def get_rank(kind: SourceKind) -> int:
+    """Rank of a kind of source: 0 for the best."""
+    return _RANK[kind]
+
+
 @dataclass(frozen=True, slots=True)
 class SourceRef:
     """A source as an answer shows it: its short name, what it is, and where in it to look."""

@@ -41,7 +41,7 @@ class LookUpKey(SQLModel, table=True):
     )
 
     kind: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
-    key: str = Field(primary_key=True, sa_type=_KEY_TYPE)  # type: ignore[call-overload]
+    key: str = Field(primary_key=True, sa_type=_KEY_TYPE)
     entry_id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
 
 

@@ -6,5 +6,6 @@
 - ``analyser``: the analyser of a process with the vocabulary of now
 - ``store``: what both databases have in common
 - ``store_sqlite``, ``store_postgres``: candidates by full text and by keys
+- ``verify``: whether the index says what the rows say
 - ``worth_a_look``: parts that may do, by description and size, where only fit records decide
 """

@@ -66,7 +66,7 @@ class Store(ABC):
 
     def get_vocabulary(self) -> Vocabulary:
         """Words, codes and makers of the stored rows."""
-        return collect_vocabulary(self.execute("SELECT field, term, count FROM look_up_term", ()))  # type: ignore[arg-type]
+        return collect_vocabulary(self.execute("SELECT field, term, count FROM look_up_term", ()))
 
     def get_versions(self) -> tuple[int, int]:
         """Counters of the vocabulary and of the trade names."""

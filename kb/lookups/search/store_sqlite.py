@@ -6,7 +6,7 @@ from typing import Any
 from kb.lookups.search.store import SELECT_ENTRIES, Store, build_candidates
 from kb.rules.match.tokens import Candidate
 
-_FETCH = f"{SELECT_ENTRIES} WHERE e.id IN (SELECT rowid FROM look_up_text WHERE look_up_text MATCH ? LIMIT ?)"
+_FETCH = SELECT_ENTRIES + " WHERE e.id IN (SELECT rowid FROM look_up_text WHERE look_up_text MATCH ? LIMIT ?)"
 
 
 class SqliteStore(Store):

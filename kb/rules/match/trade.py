@@ -1,4 +1,4 @@
-"""The analyser of this trade: the program's trade words, those of the catalogue and of the shop, ISO 15 sizes.
+"""The analyser of this trade: the program's trade words, the catalogue's, the shop's.
 
 The part types ``other`` and ``consumable`` say little: a brake cable is no spark plug. There the words
 decide, and each name that no article of the program has stands for itself.

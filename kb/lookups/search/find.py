@@ -1,0 +1,200 @@
+"""Parts and engines that a question describes, how it was understood, and how sure each answer is.
+
+"Sure" says that the row is the one described. Whether it fits an engine is a question of its own.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+from sqlmodel import Session
+
+from kb.errors import BadNotation
+from kb.lookups.search.analyser import get_analyser, open_store
+from kb.lookups.search.read_as import ReadAs, describe_gtin, describe_number, describe_question
+from kb.lookups.search.rows import ShownRow, read_shown_rows
+from kb.lookups.search.store import Store
+from kb.notation.gtin import parse_gtin
+from kb.notation.read import read_as_json
+from kb.rules.match.look_up import LookUp, Match, look_up
+from kb.rules.match.near import NearSize
+from kb.rules.match.part_number import NumberStep
+from kb.rules.match.score import score_candidate
+from kb.rules.match.tokens import GroupKind, Question
+from kb.tables.look_up import get_part_entry_id, split_entry_id
+from kb.terms import Certainty
+
+MAX_RESULTS = 50
+NOTHING_SURE = "Nothing sure."
+_NOT_ASKED = "Nothing was asked; write a part number, a size with the kind of part, an engine or a vehicle."
+_GTIN_PARTS = "SELECT DISTINCT part_id FROM part_record WHERE gtin = {mark} ORDER BY part_id LIMIT {limit:d}"
+_LEAST_GTIN = 8
+_MARKED = (GroupKind.NUMBER, GroupKind.CODE, GroupKind.MAKER, GroupKind.CONCEPT, GroupKind.WORD)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A row found: what it shows, how sure it is meant, why, and what of the question it lacks."""
+
+    row: ShownRow
+    score: float
+    certainty: Certainty
+    why: str
+    differs: tuple[str, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """The row for JSON."""
+        return {
+            **asdict(self.row),
+            "score": round(self.score, 4),
+            "certainty": str(self.certainty),
+            "why": self.why,
+            "differs": list(self.differs),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class NearRow:
+    """A row of nearly the asked size. It is not equal and no answer."""
+
+    row: ShownRow
+    differs: tuple[tuple[float, float], ...]
+    why: str
+
+    def as_json(self) -> dict[str, Any]:
+        """The row for JSON."""
+        differs = [{"asked": asked, "has": has} for asked, has in self.differs]
+        return {**asdict(self.row), "equal": False, "why": self.why, "differs": differs}
+
+
+@dataclass(frozen=True, slots=True)
+class FindAnswer:
+    """Answer to a look-up: rows, best first; apart from them rows of nearly the asked size."""
+
+    query: str
+    read_as: ReadAs
+    results: tuple[Found, ...]
+    near_sizes: tuple[NearRow, ...]
+
+    @property
+    def message(self) -> str:
+        """How sure the answer is as a whole, in one sentence."""
+        sure = sum(found.certainty is Certainty.SURE for found in self.results)
+        if sure:
+            return "One row is what was asked for." if sure == 1 else f"{sure} rows are what was asked for."
+        if any(found.certainty is Certainty.PROBABLE for found in self.results):
+            return f"{NOTHING_SURE} The first rows are probable; compare them with what is asked."
+        if not self.query.strip():
+            return _NOT_ASKED
+        near = " Sizes near the asked one stand apart; they are not equal." if self.near_sizes else ""
+        return NOTHING_SURE + near
+
+    def as_json(self) -> dict[str, Any]:
+        """The answer for JSON."""
+        return {
+            "query": self.query,
+            "read_as": self.read_as.as_json(),
+            "message": self.message,
+            "results": [found.as_json() for found in self.results],
+            "near_sizes": [near.as_json() for near in self.near_sizes],
+        }
+
+
+def find_matches(session: Session, text: str, limit: int = 10) -> FindAnswer:
+    """Parts, engines and vehicles that a text describes, best first.
+
+    Args:
+        session: a reader's session.
+        text: anything that a person types, pastes or scans; never an error.
+        limit: rows wanted, 1 to 50.
+    """
+    store = open_store(session)
+    limit = min(max(limit, 1), MAX_RESULTS)
+    scanned = _find_scanned(store, text, limit=limit)
+    if scanned is not None:
+        return scanned
+    found = look_up(store, get_analyser(session, store).analyse_question(text), limit=limit)
+    entry_ids = [match.candidate.row_id for match in found.matches]
+    entry_ids += [near.candidate.row_id for near in found.near_sizes]
+    shown = read_shown_rows(store, entry_ids)
+    results = _build_results(found, shown)
+    return FindAnswer(text, _read_as(found), results, _build_near(found.near_sizes, shown))
+
+
+def _find_scanned(store: Store, text: str, *, limit: int) -> FindAnswer | None:
+    """Answer to an article number, None when the text is none, or one that may be a part number too."""
+    if sum(map(str.isdigit, text)) < _LEAST_GTIN:
+        return None
+    try:
+        gtin = parse_gtin(text[:200])
+    except BadNotation:
+        return None
+    statement = _GTIN_PARTS.format(mark=store.mark, limit=limit)
+    entry_ids = [get_part_entry_id(part_id) for (part_id,) in store.execute(statement, (gtin.gtin14,))]
+    if not entry_ids:
+        return None
+    shown = read_shown_rows(store, entry_ids)
+    certainty = Certainty.SURE if len(entry_ids) == 1 else Certainty.PROBABLE
+    shared = "" if len(entry_ids) == 1 else f" {len(entry_ids)} parts carry it."
+    results = tuple(
+        Found(shown[entry_id], 1.0, certainty, f"The article number agrees.{shared}")
+        for entry_id in entry_ids
+    )
+    return FindAnswer(text, describe_gtin(read_as_json(text[:200], "gtin")), results, ())
+
+
+def _read_as(found: LookUp) -> ReadAs:
+    first = found.matches[0] if found.matches else None
+    if first is not None and first.step is not None:
+        is_engine = split_entry_id(first.candidate.row_id)[0]
+        return describe_number(found.question, is_engine=is_engine)
+    return describe_question(found.question)
+
+
+def _build_results(found: LookUp, shown: dict[int, ShownRow]) -> tuple[Found, ...]:
+    rows = [
+        (match, shown[match.candidate.row_id]) for match in found.matches if match.candidate.row_id in shown
+    ]
+    designations = Counter(row.designation for _, row in rows if row.kind == "engine")
+    results = []
+    for match, row in rows:
+        differs = _list_differences(found.question, match)
+        one = Found(row, match.score, match.certainty, match.why, differs)
+        results.append(_settle_engine(one, match, designations) if row.kind == "engine" else one)
+    return tuple(results)
+
+
+def _settle_engine(found: Found, match: Match, designations: Counter[str | None]) -> Found:
+    """An engine that shares its stamp, or lacks a word of the vehicle, is less sure than it looks."""
+    if match.step is None:
+        is_doubtful = bool(found.differs) and found.certainty is Certainty.PROBABLE
+        return replace(found, certainty=Certainty.UNSURE) if is_doubtful else found
+    why = match.why.replace("The part number", "The engine's designation", 1)
+    sharing = designations[found.row.designation]
+    if sharing < 2 or found.certainty is not Certainty.SURE:
+        return replace(found, why=why)
+    why = f"{why} {sharing} engines carry this stamp; measure to tell them apart."
+    return replace(found, certainty=Certainty.PROBABLE, why=why)
+
+
+def _list_differences(question: Question, match: Match) -> tuple[str, ...]:
+    """What the question says and the row does not, in the question's words."""
+    if match.step is NumberStep.EXACT or not question.readings:
+        return ()
+    if match.step is not None:
+        return (f"part number '{match.candidate.part_number}'",)
+    scored = max(
+        (score_candidate(reading, match.candidate) for reading in question.readings),
+        key=lambda one: one.score,
+    )
+    missing = [group.text for group in scored.missing if group.kind in _MARKED]
+    return (*missing, *(f"unit of {group.text}" for group in scored.other_units))
+
+
+def _build_near(near_sizes: Sequence[NearSize], shown: dict[int, ShownRow]) -> tuple[NearRow, ...]:
+    return tuple(
+        NearRow(shown[near.candidate.row_id], near.differs, near.why)
+        for near in near_sizes
+        if near.candidate.row_id in shown
+    )

@@ -1,0 +1,84 @@
+"""What is shown of the rows that a look-up found: description, part type, pieces on hand."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from kb.lookups.search.store import Store
+from kb.rules.source import get_rank
+from kb.tables.look_up import split_entry_id
+from kb.terms import SourceKind
+
+_PARTS = (
+    "SELECT p.id, p.part_number, m.maker, p.part_type, r.description, s.kind,"
+    " (SELECT sum(l.on_hand) FROM stock_level l WHERE l.part_id = p.id)"
+    " FROM part p JOIN maker m ON m.id = p.maker_id"
+    " LEFT JOIN part_record r ON r.part_id = p.id LEFT JOIN source s ON s.id = r.source_id"
+    " WHERE p.id IN ({marks})"
+)
+_ENGINES = (
+    "SELECT g.id, g.engine, g.designation, g.name, v.make, v.model"
+    " FROM engine g LEFT JOIN vehicle v ON v.engine_id = g.id WHERE g.id IN ({marks}) ORDER BY g.id, v.id"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ShownRow:
+    """A part, or an engine with its vehicles, as a list shows it."""
+
+    kind: str
+    maker: str | None = None
+    part_number: str | None = None
+    part_type: str | None = None
+    description: str | None = None
+    engine: str | None = None
+    designation: str | None = None
+    on_hand: int | None = None
+
+
+def read_shown_rows(store: Store, entry_ids: Sequence[int]) -> dict[int, ShownRow]:
+    """What is shown, by id of the entry."""
+    split = {entry_id: split_entry_id(entry_id) for entry_id in entry_ids}
+    parts = _read_parts(store, [row_id for is_engine, row_id in split.values() if not is_engine])
+    engines = _read_engines(store, [row_id for is_engine, row_id in split.values() if is_engine])
+    shown = {
+        entry_id: (engines if is_engine else parts).get(row_id)
+        for entry_id, (is_engine, row_id) in split.items()
+    }
+    return {entry_id: row for entry_id, row in shown.items() if row is not None}
+
+
+def _read_parts(store: Store, part_ids: Sequence[int]) -> dict[int, ShownRow]:
+    found: dict[int, tuple[int, ShownRow]] = {}
+    if not part_ids:
+        return {}
+    for part_id, number, maker, part_type, description, source_kind, on_hand in store.execute(
+        _PARTS.format(marks=store.list_marks(len(part_ids))), part_ids
+    ):
+        rank = get_rank(SourceKind(source_kind)) if source_kind and description else 99
+        if part_id not in found or rank < found[part_id][0]:
+            row = ShownRow("part", maker, number, part_type, description, on_hand=int(on_hand or 0))
+            found[part_id] = (rank, row)
+    return {part_id: row for part_id, (_, row) in found.items()}
+
+
+def _read_engines(store: Store, engine_ids: Sequence[int]) -> dict[int, ShownRow]:
+    if not engine_ids:
+        return {}
+    texts: dict[int, list[str]] = {}
+    codes: dict[int, tuple[str, str | None]] = {}
+    for engine_id, code, designation, name, make, model in store.execute(
+        _ENGINES.format(marks=store.list_marks(len(engine_ids))), engine_ids
+    ):
+        codes[engine_id] = (code, designation)
+        said = texts.setdefault(engine_id, [name] if name else [])
+        if make:
+            said.append(f"{make} {model}")
+    return {
+        engine_id: ShownRow(
+            "engine",
+            description="; ".join(dict.fromkeys(texts[engine_id])) or None,
+            engine=code,
+            designation=designation,
+        )
+        for engine_id, (code, designation) in codes.items()
+    }
