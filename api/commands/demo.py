@@ -1,7 +1,7 @@
 """``counterhand demo``: an invented shop to try everything on."""
 
 from datetime import UTC, datetime
-from importlib.resources import as_file, files
+from importlib.util import find_spec
 from pathlib import Path
 
 import click
@@ -52,7 +52,16 @@ def load_demo(engine: object) -> None:
 
     assert isinstance(engine, Engine)  # noqa: S101 - typed loosely to keep the import above late
     upgrade_schema(engine)
-    with as_file(files("demo_catalog")) as folder, open_writer(engine) as session:
-        report = load_catalogue(session, folder, now=datetime.now(UTC))
+    with open_writer(engine) as session:
+        report = load_catalogue(session, find_demo_catalog(), now=datetime.now(UTC))
     if report.has_problems:
         raise click.ClickException("The demo catalogue does not load; this copy of the program is damaged.")
+
+
+def find_demo_catalog() -> Path:
+    """The folder of the demo catalogue, which is shipped as data beside the packages."""
+    spec = find_spec("demo_catalog")
+    folders = list(spec.submodule_search_locations or ()) if spec else []
+    if not folders:
+        raise click.ClickException("The demo catalogue is missing; install the program again.")
+    return Path(folders[0])
