@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 DATABASE_VARIABLE = "COUNTERHAND_DB"
+POSTGRES_PROGRAMS_VARIABLE = "COUNTERHAND_PG_BIN"
 HOSTS_VARIABLE = "COUNTERHAND_HOSTS"
 
 
@@ -27,3 +28,9 @@ def get_default_database() -> str:
 def list_allowed_hosts() -> tuple[str, ...]:
     """Host names, besides those of this machine, under which the pages may be asked for."""
     return tuple(name.strip() for name in os.environ.get(HOSTS_VARIABLE, "").split(",") if name.strip())
+
+
+def get_postgres_programs() -> Path | None:
+    """Folder of PostgreSQL's own programs, where it is not on the search path."""
+    folder = os.environ.get(POSTGRES_PROGRAMS_VARIABLE)
+    return Path(folder) if folder else None

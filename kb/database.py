@@ -7,7 +7,7 @@ SQLite is the embedded default: write-ahead log, foreign keys on, a sync at ever
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -50,6 +50,15 @@ def open_database(url: str) -> Engine:
     raise BadInput(_explain_url(url, None), field="db")
 
 
+def find_sqlite_file(url: str) -> Path | None:
+    """The file that a database URL names; None for a database in memory and for PostgreSQL."""
+    name = url
+    if "://" in url:
+        parsed = make_url(url)
+        name = (parsed.database or ":memory:") if parsed.get_backend_name() == "sqlite" else ":memory:"
+    return None if name == ":memory:" else Path(name)
+
+
 def _explain_url(url: str, error: Exception | None) -> str:
     if isinstance(error, ModuleNotFoundError):
         return "PostgreSQL needs the driver; install it with: pip install 'counterhand[postgres]'."
@@ -66,7 +75,7 @@ def _open_sqlite(path: str) -> Engine:
         engine = create_engine(
             "sqlite://",
             poolclass=QueuePool,
-            creator=lambda: sqlite3.connect(file_uri, uri=True, check_same_thread=False),
+            creator=lambda: _connect_sqlite(Path(path), file_uri),
         )
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
@@ -80,6 +89,14 @@ def _build_sqlite_uri(path: Path) -> str:
         has_log = path.with_name(path.name + "-wal").exists()
         return uri + ("?mode=ro" if has_log else "?mode=ro&immutable=1")
     return uri
+
+
+def _connect_sqlite(path: Path, file_uri: str) -> sqlite3.Connection:
+    """A connection; a file that is not there yet is made for this user only."""
+    if not path.exists():
+        with suppress(OSError):  # what is wrong with the place, SQLite says better
+            os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+    return sqlite3.connect(file_uri, uri=True, check_same_thread=False)
 
 
 def _prepare_sqlite(connection: Any, _record: Any) -> None:

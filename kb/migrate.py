@@ -43,6 +43,16 @@ def check_schema(engine: Engine) -> None:
         )
 
 
+def is_known_version(version: str) -> bool:
+    """Whether this program can bring a schema of that version up to date."""
+    if version == HEAD:
+        return True
+    from alembic.script import ScriptDirectory  # noqa: PLC0415 - slow import, see the module's docstring
+
+    script = ScriptDirectory(str(files("kb") / "migrations"))
+    return version in {revision.revision for revision in script.walk_revisions()}
+
+
 def upgrade_schema(engine: Engine) -> None:
     """Bring the schema up to date; does nothing when it is.
 

@@ -116,6 +116,15 @@ def pg_url() -> Iterator[str]:
         shutil.rmtree(work, ignore_errors=True)
 
 
+@pytest.fixture(scope="session")
+def pg_programs(pg_url: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Folder of the programs that belong to that server."""
+    del pg_url  # where there is no server the tests are skipped
+    programs = _find_pg_programs(tmp_path_factory.mktemp("pg"))
+    assert programs is not None
+    return programs
+
+
 def _run_on_server(pg_url: str, statement: str) -> None:
     server = open_database(pg_url)
     with server.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:

@@ -7,4 +7,6 @@
 - ``import_``: catalogue folders and sheets
 - ``serve``, ``demo``: the pages and the API
 - ``check``: verifying the database
+- ``backup``, ``restore``: copies of the database
+- ``key``: access keys
 """
