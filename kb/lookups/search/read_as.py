@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from kb.rules.match.note import split_note
+from kb.notation.read import read_as_json
 from kb.rules.match.tokens import Group, GroupKind, Question
 from kb.terms import PartType
 
@@ -16,6 +16,7 @@ _KIND_OF_NOTATION = {
     "thread": "thread",
     "engine": "engine",
 }
+_NOTATION_OF_ARTICLE = {"drive belt": "belt", "roller set": "roller", "nut": "thread"}
 _KIND_OF_ARTICLE = {"drive belt": "belt", "roller set": "roller"}
 _PLAIN_NAMES = {"drive belt": "belt", "roller set": "rollers"}
 _PART_TYPES = {str(part_type).replace("_", " "): str(part_type) for part_type in PartType}
@@ -58,11 +59,12 @@ def describe_question(question: Question) -> ReadAs:
     """Reading of a question by its words and sizes."""
     groups = question.readings[0].groups if question.readings else ()
     article = next((group.text for group in groups if group.kind is GroupKind.CONCEPT), None)
-    notation = _read_notation(question.text)
+    numbers = [group.text for group in groups if group.kind is GroupKind.NUMBER]
+    notation = _read_notation(question.text, article, numbers)
     fields: dict[str, Any] = {
         "article": article,
         "part_type": _PART_TYPES.get(article or ""),
-        "numbers": [group.text for group in groups if group.kind is GroupKind.NUMBER],
+        "numbers": numbers,
         "makers": [group.text for group in groups if group.kind is GroupKind.MAKER],
         "codes": [group.text for group in groups if group.kind is GroupKind.CODE],
         "not_understood": [group.text for group in groups if group.kind is GroupKind.UNKNOWN_WORD],
@@ -74,10 +76,16 @@ def describe_question(question: Question) -> ReadAs:
     return ReadAs(kind, _say(kind, article, groups), fields)
 
 
-def _read_notation(text: str) -> dict[str, Any] | None:
-    """Reading of the one code that a question holds, None when it holds none or several."""
-    parts = [part for part in split_note(text) if part.reading["ok"]]
-    return {**parts[0].reading, "kind": parts[0].kind} if len(parts) == 1 else None
+def _read_notation(text: str, article: str | None, numbers: Sequence[str]) -> dict[str, Any] | None:
+    """Fields of the size or code that a question holds; None when its kind has no notation."""
+    if article is None:
+        reading = read_as_json(text)
+        return reading if reading["ok"] else None
+    kind = _NOTATION_OF_ARTICLE.get(article)
+    if kind is None or not numbers:
+        return None
+    reading = read_as_json(("M" if kind == "thread" else "") + "x".join(numbers), kind)
+    return {**reading, "kind": kind} if reading["ok"] else None
 
 
 def _choose_kind(article: str | None, notation: Mapping[str, Any] | None, codes: Sequence[str]) -> str:

@@ -101,12 +101,12 @@ def fetch_reading(store: CandidateStore, reading: Reading) -> list[Candidate]:
     rows: dict[int, Candidate] = {}
     for wanted in _list_tries(groups) if groups else ():
         rows.update((row.row_id, row) for row in store.fetch(wanted, limit=FETCH_LIMIT))
-        if len(rows) >= ENOUGH:
-            break
+        if len(rows) >= ENOUGH or (rows and len(wanted) == len(groups)):
+            break  # rows with all that is asked leave nothing to look for
     return list(rows.values())
 
 
-def _match_text(store: CandidateStore, question: Question) -> list[Match]:
+def _match_text(store: CandidateStore, question: Question, *, limit: int) -> list[Match]:
     rows = {row.row_id: row for reading in question.readings for row in fetch_reading(store, reading)}
     ranked = rank_scored(question, rows.values())
     if not ranked:
@@ -114,7 +114,7 @@ def _match_text(store: CandidateStore, question: Question) -> list[Match]:
     best_score = ranked[0].score
     return [
         Match(one.candidate, one.score, rank_certainty(one, best_score=best_score), format_why(one))
-        for one in ranked
+        for one in ranked[:limit]
         if one.score > 0.0
     ]
 
@@ -179,7 +179,7 @@ def look_up(store: CandidateStore, question: Question, *, limit: int = 10) -> Lo
     """
     numbers = _match_numbers(store, question)
     settled = bool(numbers) and numbers[0].certainty is Certainty.SURE
-    texts = [] if settled else _match_text(store, question)
+    texts = [] if settled else _match_text(store, question, limit=limit)
     matches = tuple(_merge(numbers, texts)[:limit])
     is_open = not matches or matches[0].certainty is Certainty.UNSURE
     near = _find_near_sizes(store, question, limit=limit) if is_open else ()

@@ -8,6 +8,7 @@ Source: measured on generated questions, a fifth of them without an answer (judg
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from kb.rules.match.numbers import UNITS, convert_number_token
 from kb.rules.match.part_number import NumberStep
@@ -29,6 +30,7 @@ NUMBER_STEP_CERTAINTY = {
 }
 _DECIDING = frozenset({GroupKind.NUMBER, GroupKind.CODE, GroupKind.MAKER})
 _MIN_BARE_NUMBERS = 3
+_TOKEN_CACHE = 50_000
 _LONG_WORD = 4
 _SINGLE_VALUED = frozenset({"g", "rpm", "v", "ah", "ml", "cc"})  # an article has one mass, one voltage ...
 _TYPED_UNITS = frozenset(UNITS.values()) - {"mm", "in", "pc", "stroke"}
@@ -60,7 +62,11 @@ class Scored:
 
 def find_best_alternative(group: Group, tokens: frozenset[str]) -> float:
     """How well the row's tokens answer one group: the best alternative present, 0 if none."""
-    return max((factor for token, factor in group.alternatives if token in tokens), default=0.0)
+    best = 0.0
+    for token, factor in group.alternatives:
+        if factor > best and token in tokens:
+            best = factor
+    return best
 
 
 def _split_typed(group: Group, tokens: frozenset[str]) -> tuple[str, str] | None:
@@ -103,9 +109,14 @@ def has_other_value(group: Group, tokens: frozenset[str]) -> bool:
     )
 
 
+@lru_cache(_TOKEN_CACHE)
+def _is_plain_number(token: str) -> bool:
+    return token[0] == "n" and convert_number_token(token) is not None
+
+
 def count_numbers(tokens: Iterable[str]) -> int:
     """Plain numbers among a row's tokens."""
-    return sum(token[0] == "n" and convert_number_token(token) is not None for token in tokens)
+    return sum(map(_is_plain_number, tokens))
 
 
 def score_candidate(reading: Reading, candidate: Candidate) -> Scored:
@@ -133,11 +144,10 @@ def rank_scored(question: Question, candidates: Iterable[Candidate]) -> list[Sco
     """Rows in the order they are shown: best score, then fewest numbers not asked for, then part number."""
     best: dict[int, Scored] = {}
     for candidate in candidates:
-        scored = max(
-            (score_candidate(reading, candidate) for reading in question.readings),
-            key=lambda one: (one.score, one.is_all_met),
+        scored = [score_candidate(reading, candidate) for reading in question.readings]
+        best[candidate.row_id] = (
+            scored[0] if len(scored) == 1 else max(scored, key=lambda one: (one.score, one.is_all_met))
         )
-        best[candidate.row_id] = scored
     return sorted(
         best.values(),
         key=lambda one: (
