@@ -28,7 +28,7 @@ from kb.rules.fit.settings import FitLimits
 from kb.rules.fit.values import Alternative, Asked, FitRecord, PartSize, Verdict
 from kb.rules.fit.verdict import EngineAtPosition, PlaceJudge
 from kb.tables.columns import get_table
-from kb.terms import POSITIONS_OF_PART_TYPE, Outcome, PartType, Position, ReplacementKind
+from kb.terms import POSITIONS_OF_PART_TYPE, Outcome, PartStatus, PartType, Position, ReplacementKind
 
 MOST_ALTERNATIVES = 50
 _WOULD_DO = (Outcome.FITS, Outcome.FITS_WITH_CHANGE)
@@ -85,14 +85,12 @@ class _Search:
         return rank_alternatives(_settle_superseded(self.session, self.found.values()))[:MOST_ALTERNATIVES]
 
     def _count_not_worse(self, rank: _QuickRank) -> int:
-        """Parts found that a part of this rank cannot come before, superseded ones left out."""
-        superseded = (
-            _list_superseded(self.session, self.found) if len(self.found) >= MOST_ALTERNATIVES else ()
-        )
+        """Parts that will be listed and that a part of this rank cannot come before."""
+        if len(self.found) < MOST_ALTERNATIVES:
+            return 0
+        offered = _settle_superseded(self.session, self.found.values())
         return sum(
-            (item.outcome is not Outcome.FITS, abs(item.change_percent or 0.0)) < rank
-            for part_id, (_, item) in self.found.items()
-            if part_id not in superseded
+            (item.outcome is not Outcome.FITS, abs(item.change_percent or 0.0)) < rank for item in offered
         )
 
     def _judge_size(self, part_ids: set[int]) -> None:
@@ -116,7 +114,7 @@ class _Search:
         self._judge_all(fresh)
 
     def _judge_all(self, part_ids: Collection[int]) -> int:
-        """Judge parts in full and keep those that would do; returns how many, superseded ones left out."""
+        """Judge parts in full and keep those that would do; returns how many of them will be listed."""
         fresh = set(part_ids) - self.seen
         self.seen |= fresh
         kept = []
@@ -132,7 +130,7 @@ class _Search:
                 verdict, places=on_hand.get(part.id, []), price=prices.get(part.id)
             )
             self.found[part.id] = (part, alternative)
-        return len(set(ids) - _list_superseded(self.session, ids))
+        return len(_settle_superseded(self.session, [self.found[part_id] for part_id in ids]))
 
 
 def _list_records_of_place(
@@ -239,10 +237,14 @@ def _settle_superseded(
     superseded = _list_superseded(session, [part.id for part, _ in listed])
     settled = []
     for part, alternative in listed:
-        if part.id not in superseded:
+        if part.id in superseded or part.ref.status is PartStatus.SUPERSEDED:
+            if alternative.on_hand > 0:
+                why = f"{alternative.why} {_say_replacement(session, part)}"
+                settled.append(replace(alternative, why=why))
+        elif part.ref.status is PartStatus.DISCONTINUED:
+            settled.append(replace(alternative, why=f"{alternative.why} No longer made."))
+        else:
             settled.append(alternative)
-        elif alternative.on_hand > 0:
-            settled.append(replace(alternative, why=f"{alternative.why} {_say_replacement(session, part)}"))
     return settled
 
 

@@ -93,8 +93,8 @@ def add_bedding_consequence(found: Findings, bedding: Bedding | None) -> None:
     wear_mm = 2 * bedding.opening_mm
     deeper_mm = wear_mm / (2 * tan(radians(bedding.groove_deg) / 2))
     text = (
-        f"A belt of {bedding.belt_deg:g}° in a groove of {bedding.groove_deg:g}°: the {carries} edge carries, "
-        f"the {opens} edge stands open by {bedding.opening_mm:.2f} mm per side. "
+        f"A belt of {bedding.belt_deg:g}° in a groove of {bedding.groove_deg:g}°: "
+        f"the {carries} edge carries, the {opens} edge stands open by {bedding.opening_mm:.2f} mm per side. "
         f"It beds in by wearing up to {wear_mm:.2f} mm of width, "
         f"which lets it ride up to {deeper_mm:.2f} mm deeper"
     )
