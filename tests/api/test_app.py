@@ -13,6 +13,7 @@ from sqlmodel import Session, select
 from api.app import create_app
 from api.dependencies import Reader
 from api.middleware import has_tag
+from kb.database import open_database
 from kb.errors import Conflict, Unavailable
 from kb.tables.engines import Engine as StoredEngine
 
@@ -241,12 +242,25 @@ def test_a_session_reads_what_is_stored(demo_engine: Engine):
 
 
 def test_empty_database_is_not_healthy():
-    from kb.database import open_database
-
     engine = open_database(":memory:")
     response = TestClient(create_app(engine), base_url=ORIGIN).get("/healthz")
     assert response.status_code == 503
     assert "counterhand import" in response.json()["detail"]
+    engine.dispose()
+
+
+@pytest.mark.parametrize("path", ["/api/engines", "/api/fit?engine=a&asked=669-18-30", "/"])
+def test_database_without_tables_is_explained(path: str):
+    engine = open_database(":memory:")
+    response = TestClient(create_app(engine), base_url=ORIGIN).get(path, headers={"accept": "text/html"})
+    if path == "/":  # the empty form asks nothing of the database
+        assert response.status_code == 200
+        response = TestClient(create_app(engine), base_url=ORIGIN).get(
+            "/?engine=a", headers={"accept": "text/html"}
+        )
+    assert response.status_code == 503
+    assert "counterhand import" in response.text
+    assert response.headers["retry-after"].isdigit()
     engine.dispose()
 
 

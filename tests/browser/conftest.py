@@ -46,6 +46,7 @@ def base_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         report = load_catalogue(session, folder, now=datetime(2026, 11, 20, tzinfo=UTC))
     assert not report.has_problems
     listener = socket.create_server(("127.0.0.1", 0))
+    listener.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
     server = uvicorn.Server(uvicorn.Config(create_app(engine), log_level="warning", server_header=False))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
     thread.start()
