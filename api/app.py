@@ -9,9 +9,14 @@ from sqlalchemy import Engine
 
 from api.answers.problem import add_problem_schema
 from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HostCheck, RequestShell
-from api.pages import counter
+from api.pages import bench, counter
+from api.pages import card as card_pages
 from api.pages import engines as engine_pages
+from api.pages import gauge as gauge_pages
 from api.pages import parts as part_pages
+from api.pages import readings as reading_pages
+from api.pages import tell_apart as tell_apart_pages
+from api.pages import trace as trace_pages
 from api.pages.templates import render_problem
 from api.problems import register_problem_handlers
 from api.routes import card, engines, fit, gauge, health, parts, readings, tell_apart, trace
@@ -29,6 +34,12 @@ ROUTERS = (
     counter.router,
     engine_pages.router,
     part_pages.router,
+    bench.router,
+    card_pages.router,
+    gauge_pages.router,
+    tell_apart_pages.router,
+    trace_pages.router,
+    reading_pages.router,
 )
 DESCRIPTION = (
     "Does this part fit this engine? Numbers with their sources, cautions as data. "
