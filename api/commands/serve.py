@@ -46,6 +46,8 @@ def bind(host: str, port: int, *, or_free: bool = False) -> socket.socket:
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     listener = socket.socket(family, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    # A socket bound by hand lacks it; without it every kept-alive answer waits about 40 ms (measured).
+    listener.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
     try:
         listener.bind((host, port))
     except OSError as error:
