@@ -13,11 +13,11 @@ _PARTS = (
     " (SELECT sum(l.on_hand) FROM stock_level l WHERE l.part_id = p.id)"
     " FROM part p JOIN maker m ON m.id = p.maker_id"
     " LEFT JOIN part_record r ON r.part_id = p.id LEFT JOIN source s ON s.id = r.source_id"
-    " WHERE p.id IN ({marks})"
+    " WHERE {condition}"
 )
 _ENGINES = (
     "SELECT g.id, g.engine, g.designation, g.name, v.make, v.model"
-    " FROM engine g LEFT JOIN vehicle v ON v.engine_id = g.id WHERE g.id IN ({marks}) ORDER BY g.id, v.id"
+    " FROM engine g LEFT JOIN vehicle v ON v.engine_id = g.id WHERE {condition} ORDER BY g.id, v.id"
 )
 
 
@@ -51,8 +51,9 @@ def _read_parts(store: Store, part_ids: Sequence[int]) -> dict[int, ShownRow]:
     found: dict[int, tuple[int, ShownRow]] = {}
     if not part_ids:
         return {}
+    condition, parameters = store.list_in("p.id", part_ids)
     for part_id, number, maker, part_type, description, source_kind, on_hand in store.execute(
-        _PARTS.format(marks=store.list_marks(len(part_ids))), part_ids
+        _PARTS.format(condition=condition), parameters
     ):
         rank = get_rank(SourceKind(source_kind)) if source_kind and description else 99
         if part_id not in found or rank < found[part_id][0]:
@@ -66,8 +67,9 @@ def _read_engines(store: Store, engine_ids: Sequence[int]) -> dict[int, ShownRow
         return {}
     texts: dict[int, list[str]] = {}
     codes: dict[int, tuple[str, str | None]] = {}
+    condition, parameters = store.list_in("g.id", engine_ids)
     for engine_id, code, designation, name, make, model in store.execute(
-        _ENGINES.format(marks=store.list_marks(len(engine_ids))), engine_ids
+        _ENGINES.format(condition=condition), parameters
     ):
         codes[engine_id] = (code, designation)
         said = texts.setdefault(engine_id, [name] if name else [])

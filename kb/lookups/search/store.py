@@ -19,6 +19,7 @@ _JOINS = (
 )
 SELECT_ENTRIES = f"SELECT {_COLUMNS} FROM look_up_entry e{_JOINS}"  # noqa: S608 - constant text
 _SELECT_BY_KEY = f"SELECT {_COLUMNS} FROM look_up_key k JOIN look_up_entry e ON e.id = k.entry_id{_JOINS}"  # noqa: S608
+SELECT_VERSIONS = "SELECT terms_version, names_version FROM look_up_state"
 _LAST_CHARACTER = "\U0010ffff"
 
 
@@ -36,58 +37,67 @@ class Store(ABC):
         """Rows of a statement written with this database's marks."""
 
     @abstractmethod
+    def list_in(self, column: str, values: Sequence[Any]) -> tuple[str, Sequence[Any]]:
+        """Condition that a column is one of the values, and its parameters; at least one value."""
+
+    @abstractmethod
     def fetch(self, groups: Sequence[Sequence[str]], *, limit: int) -> Sequence[Candidate]:
         """Rows that have at least one token of every group."""
 
-    def list_marks(self, count: int) -> str:
-        """Marks for a list of parameters.
-
-        Args:
-            count: how many, at least 1.
-        """
-        return ", ".join([self.mark] * count)
+    @abstractmethod
+    def get_versions(self) -> tuple[int, int]:
+        """Counters of the vocabulary and of the trade names."""
 
     def find_by_key(self, keys: Sequence[str], *, limit: int) -> Sequence[Candidate]:
         """Rows whose part-number key is one of the keys."""
-        return self._find_equal(KeyKind.PLAIN, keys, limit)
+        return self._find_equal((KeyKind.PLAIN,), keys, limit)
 
     def find_by_key_start(self, start: str, *, limit: int) -> Sequence[Candidate]:
         """Rows whose part-number key begins with ``start``."""
-        return self._find_start(KeyKind.PLAIN, start, limit)
+        row_ids = [row_id for row_id, _ in self._list_start(KeyKind.PLAIN, start, limit)]
+        found = {row.row_id: row for row in self.get_rows(row_ids)}
+        return [found[row_id] for row_id in row_ids if row_id in found]
 
     def find_by_look_alike(self, key: str, *, limit: int) -> Sequence[Candidate]:
         """Rows whose look-alike key is ``key``; it is stored only where it differs from the plain one."""
-        plain = self._find_equal(KeyKind.PLAIN, [key], limit)
-        return [*plain, *self._find_equal(KeyKind.LOOK_ALIKE, [key], limit)][:limit]
+        return self._find_equal((KeyKind.PLAIN, KeyKind.LOOK_ALIKE), [key], limit)
 
-    def find_by_reversed_start(self, start: str, *, limit: int) -> Sequence[Candidate]:
-        """Rows whose reversed part-number key begins with ``start``."""
-        return self._find_start(KeyKind.REVERSED, start, limit)
+    def list_keys(
+        self, starts: Sequence[str], reversed_start: str, *, limit: int
+    ) -> Sequence[tuple[int, str]]:
+        """Row ids and keys: those beginning with one of the starts, or reversed with the reversed start."""
+        found = [pair for start in starts for pair in self._list_start(KeyKind.PLAIN, start, limit)]
+        turned = self._list_start(KeyKind.REVERSED, reversed_start, limit)
+        return [*found, *((row_id, key[::-1]) for row_id, key in turned)]
+
+    def get_rows(self, row_ids: Sequence[int]) -> Sequence[Candidate]:
+        """Rows by their ids, in order of their ids."""
+        if not row_ids:
+            return []
+        condition, parameters = self.list_in("e.id", row_ids)
+        return build_candidates(self.execute(f"{SELECT_ENTRIES} WHERE {condition} ORDER BY e.id", parameters))
 
     def get_vocabulary(self) -> Vocabulary:
         """Words, codes and makers of the stored rows."""
         return collect_vocabulary(self.execute("SELECT field, term, count FROM look_up_term", ()))
 
-    def get_versions(self) -> tuple[int, int]:
-        """Counters of the vocabulary and of the trade names."""
-        ((terms, names),) = self.execute("SELECT terms_version, names_version FROM look_up_state", ())
-        return terms, names
-
-    def _find_equal(self, kind: KeyKind, keys: Sequence[str], limit: int) -> list[Candidate]:
+    def _find_equal(self, kinds: Sequence[KeyKind], keys: Sequence[str], limit: int) -> list[Candidate]:
         if not keys:
             return []
+        condition, parameters = self.list_in("k.key", keys)
+        listed = ", ".join(f"{kind:d}" for kind in kinds)
         statement = (
-            f"{_SELECT_BY_KEY} WHERE k.kind = {kind:d} AND k.key IN ({self.list_marks(len(keys))})"
-            f" ORDER BY k.key, k.entry_id LIMIT {limit:d}"
+            f"{_SELECT_BY_KEY} WHERE k.kind IN ({listed}) AND {condition}"
+            f" ORDER BY k.kind, k.key, k.entry_id LIMIT {limit:d}"
         )
-        return build_candidates(self.execute(statement, keys))
+        return build_candidates(self.execute(statement, parameters))
 
-    def _find_start(self, kind: KeyKind, start: str, limit: int) -> list[Candidate]:
+    def _list_start(self, kind: KeyKind, start: str, limit: int) -> list[tuple[int, str]]:
         statement = (
-            f"{_SELECT_BY_KEY} WHERE k.kind = {kind:d} AND k.key >= {self.mark} AND k.key < {self.mark}"
-            f" ORDER BY k.key, k.entry_id LIMIT {limit:d}"
+            f"SELECT entry_id, key FROM look_up_key WHERE kind = {kind:d}"  # noqa: S608 - constant text
+            f" AND key >= {self.mark} AND key < {self.mark} ORDER BY key, entry_id LIMIT {limit:d}"
         )
-        return build_candidates(self.execute(statement, (start, start + _LAST_CHARACTER)))
+        return [(row[0], row[1]) for row in self.execute(statement, (start, start + _LAST_CHARACTER))]
 
 
 def build_candidates(rows: Sequence[tuple[Any, ...]]) -> list[Candidate]:

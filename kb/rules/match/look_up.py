@@ -75,12 +75,9 @@ def find_by_number(store: CandidateStore, key: str) -> tuple[NumberStep, list[Ca
 
 def _find_one_edit(store: CandidateStore, key: str) -> list[Candidate]:
     starts, reversed_start = split_for_one_edit(key)
-    rows: dict[int, Candidate] = {}
-    for start in dict.fromkeys(starts):
-        rows.update((row.row_id, row) for row in store.find_by_key_start(start, limit=_HALF_KEY_LIMIT))
-    reversed_rows = store.find_by_reversed_start(reversed_start, limit=_HALF_KEY_LIMIT)
-    rows.update((row.row_id, row) for row in reversed_rows)
-    return [row for _, row in sorted(rows.items()) if is_one_edit(key, format_key(row.part_number))]
+    keys = store.list_keys(tuple(dict.fromkeys(starts)), reversed_start, limit=_HALF_KEY_LIMIT)
+    row_ids = sorted({row_id for row_id, other in keys if is_one_edit(key, other)})
+    return list(store.get_rows(row_ids[:FETCH_LIMIT])) if row_ids else []
 
 
 def _list_tries(groups: Sequence[Group]) -> Iterator[list[Sequence[str]]]:

@@ -25,8 +25,13 @@ class CandidateStore(Protocol):
     def find_by_look_alike(self, key: str, *, limit: int) -> Sequence[Candidate]:
         """Rows whose look-alike key is ``key``."""
 
-    def find_by_reversed_start(self, start: str, *, limit: int) -> Sequence[Candidate]:
-        """Rows whose reversed part-number key begins with ``start``."""
+    def list_keys(
+        self, starts: Sequence[str], reversed_start: str, *, limit: int
+    ) -> Sequence[tuple[int, str]]:
+        """Row ids and keys: those beginning with one of the starts, or reversed with the reversed start."""
+
+    def get_rows(self, row_ids: Sequence[int]) -> Sequence[Candidate]:
+        """Rows by their ids, in order of their ids."""
 
     def get_vocabulary(self) -> Vocabulary:
         """Words, codes and makers of the stored rows."""

@@ -72,8 +72,15 @@ class MemoryStore:
     def find_by_look_alike(self, key: str, *, limit: int) -> Sequence[Candidate]:
         return [self._rows[row_id] for row_id in self._by_look_alike.get(key, ())[:limit]]
 
-    def find_by_reversed_start(self, start: str, *, limit: int) -> Sequence[Candidate]:
-        return self._list_start(self._reversed, start, limit)
+    def list_keys(
+        self, starts: Sequence[str], reversed_start: str, *, limit: int
+    ) -> Sequence[tuple[int, str]]:
+        rows = [row for start in starts for row in self._list_start(self._keys, start, limit)]
+        rows += self._list_start(self._reversed, reversed_start, limit)
+        return [(row.row_id, format_key(row.part_number)) for row in rows]
+
+    def get_rows(self, row_ids: Sequence[int]) -> Sequence[Candidate]:
+        return [self._rows[row_id] for row_id in row_ids]
 
     def get_vocabulary(self) -> Vocabulary:
         return self._vocabulary
