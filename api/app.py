@@ -7,9 +7,12 @@ from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 from sqlalchemy import Engine
 
+from api.access import AccessControl
 from api.answers.problem import add_problem_schema
+from api.cross_site import CrossSiteCheck
+from api.figures import FigureCount, Figures
 from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HostCheck, RequestShell
-from api.pages import bench, counter
+from api.pages import bench, counter, sign_in
 from api.pages import card as card_pages
 from api.pages import engines as engine_pages
 from api.pages import gauge as gauge_pages
@@ -19,18 +22,23 @@ from api.pages import tell_apart as tell_apart_pages
 from api.pages import trace as trace_pages
 from api.pages.templates import render_problem
 from api.problems import register_problem_handlers
-from api.routes import card, engines, fit, gauge, health, parts, readings, tell_apart, trace
+from api.routes import card, engines, find, fit, gauge, health, metrics, parts, read, readings, tell_apart, trace
+from api.throttle import Throttle
 
 ROUTERS = (
     fit.router,
     engines.router,
     parts.router,
+    find.router,
+    read.router,
     card.router,
     gauge.router,
     tell_apart.router,
     trace.router,
     readings.router,
     health.router,
+    metrics.router,
+    sign_in.router,
     counter.router,
     engine_pages.router,
     part_pages.router,
@@ -48,7 +56,11 @@ DESCRIPTION = (
 
 
 def create_app(
-    engine: Engine, *, allowed_hosts: Collection[str] = (), max_body_bytes: int = MAX_BODY_BYTES
+    engine: Engine,
+    *,
+    allowed_hosts: Collection[str] = (),
+    max_body_bytes: int = MAX_BODY_BYTES,
+    always_needs_key: bool = False,
 ) -> FastAPI:
     """The application over a database.
 
@@ -56,6 +68,7 @@ def create_app(
         engine: the database; the caller opens and disposes it.
         allowed_hosts: host names, besides those of the loopback address, under which it may be asked.
         max_body_bytes: largest request body.
+        always_needs_key: ask for an access key even before the first one is given out.
     """
     app = FastAPI(
         title="Counterhand",
@@ -67,6 +80,8 @@ def create_app(
         redirect_slashes=False,
     )
     app.state.engine = engine
+    app.state.throttle = Throttle()
+    app.state.figures = Figures()
     for router in ROUTERS:
         app.include_router(router)
     app.mount("/static", StaticFiles(packages=[("api", "static")]), name="static")
@@ -75,8 +90,11 @@ def create_app(
     # The last one added is the outermost.
     app.add_middleware(EntityTags)
     app.add_middleware(BodyLimit, max_bytes=max_body_bytes)
+    app.add_middleware(AccessControl, engine=engine, throttle=app.state.throttle, always=always_needs_key)
+    app.add_middleware(CrossSiteCheck, hosts=allowed_hosts)
     app.add_middleware(HostCheck, hosts=allowed_hosts)
     app.add_middleware(RequestShell)
+    app.add_middleware(FigureCount, figures=app.state.figures)
     return app
 
 

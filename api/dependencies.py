@@ -11,7 +11,10 @@ from fastapi import Depends, Path, Query, Request
 from sqlmodel import Session
 
 from kb.database import open_reader, open_writer
+from kb.lookups.shelf import hide_costs
 from kb.migrate import check_schema
+from kb.rules.access import is_allowed
+from kb.terms import Role
 
 MAX_TEXT = 200
 MAX_PAGE = 200
@@ -19,8 +22,10 @@ NO_NUL = r"^[^\x00]*$"
 
 
 def read_session(request: Request) -> Iterator[Session]:
-    """A session that reads."""
+    """A session that reads; prices and supplier terms only for those who may see them."""
     with open_reader(request.app.state.engine) as session:
+        if not is_allowed(request.state.role or Role.READ, Role.STOCK):
+            hide_costs(session)
         yield session
 
 

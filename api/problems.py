@@ -26,6 +26,8 @@ _METHODS = ("DELETE", "GET", "HEAD", "PATCH", "POST", "PUT")
 TITLES: dict[str, tuple[int, str]] = {
     "bad-request": (400, "The request is malformed"),
     "bad-host": (400, "Unknown host name"),
+    "no-key": (401, "Access key needed"),
+    "cross-site": (403, "Asked for by another site"),
     "not-allowed": (403, "Not allowed"),
     "not-found": (404, "Not in the catalogue"),
     "no-such-address": (404, "No such address"),
@@ -41,7 +43,7 @@ TITLES: dict[str, tuple[int, str]] = {
 }
 _SLUG_OF_STATUS = {
     400: "bad-request",
-    401: "not-allowed",
+    401: "no-key",
     403: "not-allowed",
     404: "no-such-address",
     405: "wrong-method",

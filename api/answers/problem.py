@@ -47,10 +47,10 @@ def _describe(status: int) -> dict[str, Any]:
 
 
 READ_PROBLEMS: dict[int | str, dict[str, Any]] = {
-    status: _describe(status) for status in (400, 404, 422, 500, 503)
+    status: _describe(status) for status in (400, 401, 403, 404, 422, 429, 500, 503)
 }
 WRITE_PROBLEMS: dict[int | str, dict[str, Any]] = {
-    status: _describe(status) for status in (400, 403, 404, 409, 413, 415, 422, 429, 500, 503)
+    status: _describe(status) for status in (400, 401, 403, 404, 409, 413, 415, 422, 429, 500, 503)
 }
 
 

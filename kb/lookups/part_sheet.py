@@ -7,7 +7,7 @@ from sqlalchemy import ColumnElement, select
 from sqlmodel import Session
 
 from kb.lookups.parts import StoredPart, find_parts_by_id, get_part
-from kb.lookups.shelf import find_on_hand
+from kb.lookups.shelf import find_on_hand, has_hidden_costs
 from kb.lookups.sources import read_sourced_rows
 from kb.rules.fit.values import PartRef
 from kb.rules.source import SourceRef
@@ -129,6 +129,8 @@ def _list_replacements(
 
 
 def _list_offers(session: Session, part_id: int) -> tuple[OfferStatement, ...]:
+    if has_hidden_costs(session):
+        return ()
     offer, supplier = get_table("offer"), get_table("supplier")
     names = (
         "supplier_sku",

@@ -34,8 +34,20 @@ def find_on_hand(session: Session, part_ids: Collection[int]) -> dict[int, list[
     return found
 
 
+def hide_costs(session: Session) -> None:
+    """Answer no question about prices and supplier terms in this session: its caller may not see them."""
+    session.info["hides_costs"] = True
+
+
+def has_hidden_costs(session: Session) -> bool:
+    """Whether prices and supplier terms are kept from this session's caller."""
+    return bool(session.info.get("hides_costs"))
+
+
 def find_prices(session: Session, part_ids: Collection[int]) -> dict[int, tuple[int, str | None]]:
     """Lowest price for a single order of each part, by the newest offer of each supplier, in minor units."""
+    if has_hidden_costs(session):
+        return {}
     offer = get_table("offer")
     newest: dict[tuple[int, int], tuple[str, int, int, str | None]] = {}
     for group in split_ids(part_ids):
