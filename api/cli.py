@@ -29,6 +29,7 @@ COMMANDS = {
     "backup": ("api.commands.backup", "Copy the database, also while it is served."),
     "restore": ("api.commands.restore", "Put a backup in place."),
     "key": ("api.commands.key", "Access keys: add, list, revoke."),
+    "find": ("api.commands.find", "Find parts, engines and vehicles in any wording."),
     "read": ("api.commands.read", "What a stamped or printed code says."),
 }
 

@@ -17,7 +17,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from kb.notation.read import read_as_json
+from kb.notation.read import AUTO, read_as_json
 from kb.rules.match.part_number import MAX_KEY, format_key, is_number_question
 from kb.rules.match.phrases import stem_word
 from kb.terms import Refusal
@@ -178,6 +178,45 @@ def _read_from(note: str, chunks: list[_Chunk], at: int) -> tuple[int, NotePart]
         reading = {"ok": True, "kind": PART_NUMBER, "key": format_key(chunk.text)}
         return at + 1, NotePart((chunk.start, chunk.end), PART_NUMBER, reading, chunk.text)
     return refused
+
+
+def read_text(text: str, kind: str = AUTO) -> dict[str, Any]:
+    """Reading of a text as one code, with every code that it holds under ``codes``.
+
+    A text that is one code has no list beside it; one that is given its kind is read as one code.
+
+    Example:
+        >>> answer = read_text("belt says 743 20 30, rollers 16x13 7 g")
+        >>> answer["ok"], [code["kind"] for code in answer["codes"]]
+        (False, ['belt', 'roller'])
+    """
+    reading = read_as_json(text[:NOTE_LIMIT], kind)
+    if reading["ok"] or kind != AUTO:
+        return {**reading, "codes": []}
+    codes = [
+        {
+            "text": part.text,
+            "start": part.span[0],
+            "end": part.span[1],
+            "kind": part.kind,
+            "reading": part.reading,
+        }
+        for part in split_note(text)
+    ]
+    return {**reading, "codes": codes}
+
+
+def is_note(answer: dict[str, Any]) -> bool:
+    """Whether a text that is no single code holds codes among words, or several part numbers and sizes.
+
+    A lone stretch that only looks like a part number makes no note: it is the refused code itself.
+
+    Example:
+        >>> is_note(read_text("belt says 743 20 30")), is_note(read_text("788-17-28-8-3"))
+        (True, False)
+    """
+    readable = [code for code in answer["codes"] if code["reading"]["ok"]]
+    return any(code["kind"] != PART_NUMBER for code in readable) or len(readable) > 1
 
 
 def split_note(text: str) -> tuple[NotePart, ...]:
