@@ -69,7 +69,7 @@ def draw_ride(
         description=f"Cross-section of a {angle_deg:g}° groove, to scale. {said}",
         caption=f"Dashed: new. Solid: as measured. {said}",
         corner=Point(-edge - 2.0, -above - 2.0),
-        width_mm=2 * edge + 20.0,
+        width_mm=2 * edge + 27.0,
         height_mm=above + bottom + 4.0,
         strokes=(*flanks, *belts, *ticks),
         labels=(

@@ -79,7 +79,7 @@ def _find_scale(plot: WearPlot) -> _Scale:
     ends += [plot.again] if plot.again is not None else []
     sizes = [size for _, size in plot.points]
     sizes += [size for size in (plot.limit, plot.nominal) if size is not None]
-    x_pad = (max(ends) - min(ends)) * 0.05 or 1.0
+    x_pad = (max(ends) - min(ends)) * 0.05 or 100.0
     y_pad = (max(sizes) - min(sizes)) * 0.12 or 0.5
     return _Scale(
         max(min(ends) - x_pad, 0.0) if plot.unit == "km" else min(ends) - x_pad,

@@ -1,6 +1,6 @@
 """What the pages of the bench share: choices for forms, the sentence for an error, the start page."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -60,6 +60,19 @@ def ask(question: Callable[[], dict[str, Any]]) -> tuple[dict[str, Any] | None, 
         return question(), None
     except KbError as error:
         return None, describe_error(error)
+
+
+def mark_once(places: Sequence[tuple[str, list[dict[str, Any]]]]) -> None:
+    """Give the first of each caution ``full``, and the others ``seen``: where it stands in full.
+
+    Args:
+        places: lists of cautions in the order of the page, each with the words that say where it stands.
+    """
+    first: dict[str, str] = {}
+    for place, cautions in places:
+        for caution in cautions:
+            caution["full"] = caution["hazard"] not in first
+            caution["seen"] = first.setdefault(caution["hazard"], place)
 
 
 def render_bench(name: str, session: Session, *, problem: Problem | None, **values: Any) -> Response:

@@ -11,7 +11,7 @@ from starlette.responses import Response
 
 from api.answers.card import shape_card
 from api.dependencies import Reader
-from api.pages.bench import PageText, ask, render_bench
+from api.pages.bench import PageText, ask, mark_once, render_bench
 from kb.lookups.card import build_card
 
 router = APIRouter(include_in_schema=False)
@@ -29,12 +29,7 @@ def show_card(session: Reader, engine: PageText = "", job: PageText = "") -> Res
 
 def mark_first(card: dict[str, Any]) -> dict[str, Any]:
     """The card with ``full`` on the first of each caution; ``seen`` says on the others where that stands."""
-    seen: dict[str, str] = {}
-    for place, cautions in _list_places(card):
-        for caution in cautions:
-            key = caution["hazard"]
-            caution["full"] = key not in seen
-            caution["seen"] = seen.setdefault(key, place)
+    mark_once(_list_places(card))
     return card
 
 

@@ -1,12 +1,17 @@
 """What the rider says, and what to look at first, on a page."""
 
+from typing import Any
+
 from fastapi import APIRouter
+from sqlmodel import Session
 from starlette.responses import Response
 
+from api.answers.shape import shape_caution
 from api.answers.trace import shape_trace
 from api.dependencies import Reader
-from api.pages.bench import PageText, ask, render_bench
+from api.pages.bench import PageText, ask, mark_once, render_bench
 from kb.lookups.trace import trace_symptom
+from kb.rules.tools.cautions import cautions_for_job
 
 router = APIRouter(include_in_schema=False)
 
@@ -17,5 +22,16 @@ def show_trace(session: Reader, text: PageText = "", engine: PageText = "") -> R
     text, engine = text.strip(), engine.strip()
     answer, problem = None, None
     if text:
-        answer, problem = ask(lambda: shape_trace(trace_symptom(session, text, engine_code=engine or None)))
+        answer, problem = ask(lambda: _answer(session, text, engine))
     return render_bench("trace.html", session, problem=problem, answer=answer, text=text, engine=engine)
+
+
+def _answer(session: Session, text: str, engine: str) -> dict[str, Any]:
+    """The answer with the cautions of the whole job on top, and at each cause those of its position."""
+    answer = shape_trace(trace_symptom(session, text, engine_code=engine or None))
+    answer["hazards"] = [shape_caution(caution) for caution in cautions_for_job()]
+    common = {caution["hazard"] for caution in answer["hazards"]}
+    for cause in answer["causes"]:
+        cause["hazards"] = [caution for caution in cause["hazards"] if caution["hazard"] not in common]
+    mark_once([(f"at {cause['order']}", cause["hazards"]) for cause in answer["causes"]])
+    return answer

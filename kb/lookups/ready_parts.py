@@ -22,7 +22,7 @@ _LIMITS = FitLimits()
 def find_ready_part(
     session: Session, engine: EngineRef, position: Position, *, count: int | None = None
 ) -> CardPart:
-    """The part to have ready: the first that does and is on the shelf, else the first that does.
+    """The part to have ready: one that fits before one that fits with a change, then one on the shelf.
 
     Args:
         engine: the engine.
@@ -38,8 +38,9 @@ def find_ready_part(
     if not found:
         return CardPart(position, None, Outcome.NOT_KNOWN, 0, 1)
     listed = [_build(session, position, item, pieces) for item in found[: 3 * SHOWN_OTHERS]]
-    first = min(listed, key=lambda item: (item.on_hand < item.needed, item.outcome is not Outcome.FITS))
-    others = tuple(item for item in listed if item is not first)[:SHOWN_OTHERS]
+    first = min(listed, key=lambda item: (item.outcome is not Outcome.FITS, item.on_hand < item.needed))
+    rest = [item for item in listed if item is not first]
+    others = tuple(sorted(rest, key=lambda item: item.on_hand < item.needed))[:SHOWN_OTHERS]
     return CardPart(
         position=first.position,
         part=first.part,

@@ -12,7 +12,7 @@ from kb.rules.card.steps import format_torque
 from kb.rules.card.values import CardFastener, CardLimit, CardPart, CardTool
 from kb.rules.tools.hand import POSITIONS_ON_ROTATING_SHAFT
 from kb.rules.tools.torque_sanity import TorqueState
-from kb.terms import FastenerDrive, Hand, Position
+from kb.terms import FastenerDrive, Hand, Outcome, Position
 
 _SUSPECT = (TorqueState.TOO_HIGH, TorqueState.TOO_LOW)
 
@@ -83,7 +83,16 @@ def list_missing_parts(parts: Sequence[CardPart]) -> Iterator[str]:
         elif item.on_hand < item.needed:
             name = f"{item.part.maker} {item.part.part_number}"
             stock = "none" if item.on_hand == 0 else f"only {item.on_hand}"
-            yield f"Part for {place}: {stock} of {item.needed} on hand ({name})."
+            yield f"Part for {place}: {stock} of {item.needed} on hand ({name}).{_name_stocked(item)}"
+
+
+def _name_stocked(item: CardPart) -> str:
+    """The first other part that is on the shelf, in half a sentence; empty where there is none."""
+    other = next((other for other in item.others if other.part and other.on_hand >= other.needed), None)
+    if other is None or other.part is None:
+        return ""
+    change = " with a change" if other.outcome is Outcome.FITS_WITH_CHANGE else ""
+    return f" On the shelf: {other.part.maker} {other.part.part_number}, would do{change}."
 
 
 def list_disagreements(fasteners: Sequence[CardFastener]) -> Iterator[str]:
