@@ -157,8 +157,12 @@ def _rank_sizes(session: Session, judge: PlaceJudge) -> Iterator[tuple[_QuickRan
         limits=first.limits,
     )
     by_rank: dict[_QuickRank, set[int]] = defaultdict(set)
+    ranks: dict[PartSize, _QuickRank | None] = {}
     for size, part_ids in candidates.items():
-        rank = _judge_quickly(first, size)
+        judged = first.belt.fill_thickness(size) if first.belt is not None else size
+        if judged not in ranks:
+            ranks[judged] = _judge_quickly(first, judged)
+        rank = ranks[judged]
         if rank is not None:
             by_rank[rank] |= part_ids
     yield from sorted(by_rank.items())

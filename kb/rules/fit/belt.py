@@ -205,6 +205,12 @@ class BeltJudge:
     def _has_same_kind(self, asked: PartSize) -> bool:
         return _get_kind(asked.length_kind) is _get_kind(self.need.length_kind)
 
+    def fill_thickness(self, size: PartSize) -> PartSize:
+        """The size with the thickness of the need where it states none, as it is judged."""
+        if size.thickness_mm is not None or self.need.thickness_mm is None:
+            return size
+        return replace(size, thickness_mm=self.need.thickness_mm)
+
     def build_belt(self, size: PartSize) -> Belt:
         """Belt for the drive; thickness from the need and cord depth from the drive where not stated."""
         cord_depth_mm = (
