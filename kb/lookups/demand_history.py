@@ -5,12 +5,13 @@ discount; its exposure is the season factor of the part type, from the part's fi
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any
 
-from sqlalchemy import Float, Integer, String, column, func, select, values
+from sqlalchemy import ColumnElement, case, func, select
 from sqlmodel import Session
 
 from kb.lookups.shelf import split_ids
@@ -18,7 +19,6 @@ from kb.rules.reorder.demand_rate import (
     DECAY_PER_MONTH,
     NO_HISTORY,
     DemandSums,
-    PartTypePrior,
     compute_demand_sums,
     fit_part_type_prior,
 )
@@ -28,8 +28,6 @@ from kb.tables.demand_rows import count_month
 
 # Months further back weigh less than a hundredth of a piece: 0.9 ** 120 < 0.000004.
 MONTHS_READ = 120
-# A part type's prior is fitted on so many parts at most, evenly spread: more change nothing that matters.
-PARTS_OF_PRIOR = 1_500
 NO_PRIOR = fit_part_type_prior([])
 
 
@@ -41,6 +39,11 @@ class TypeHistory:
     first_month: int
     exposure_from: tuple[float, ...]
     months_from: tuple[float, ...]
+
+    @property
+    def lowest_factor(self) -> float:
+        """Factor of the calendar month with the least demand."""
+        return max(min(self.season.factors), 0.05)
 
     def compute_weights(self, start_month: int) -> tuple[float, float]:
         """Discounted exposure and discounted months from a month on; nothing for a month to come."""
@@ -66,35 +69,30 @@ class DemandHistory:
         return self.types.get(part_type, self._flat)
 
     def read_sums(self) -> dict[int, tuple[int, float, float]]:
-        """First month, discounted pieces and discounted squares over exposure of every part asked for."""
-        if not self.types:
-            return {}
+        """First month, discounted pieces and discounted squares of every part asked for.
+
+        The squares are not divided by exposure: that takes the season of the part's type, see
+        ``compute_sums``; divided by the type's lowest factor they are a bound from above.
+        """
         month = self._select_months().subquery()
-        part, factor = get_table("part").c, self._build_factors()
-        pieces = month.c.pieces
-        statement = (
-            select(
-                month.c.part_id,
-                func.min(month.c.month),
-                func.sum(pieces * factor.c.weight),
-                func.sum(pieces * pieces * factor.c.weight_over_exposure),
-            )
-            .select_from(
-                month.join(get_table("part"), part.id == month.c.part_id).join(
-                    factor, (factor.c.part_type == part.part_type) & (factor.c.month == month.c.month)
-                )
-            )
-            .where(pieces > 0)
-            .group_by(month.c.part_id)
-        )
-        return {row[0]: (row[1], row[2], row[3]) for row in self.session.execute(statement)}
+        weighted = select(
+            month.c.part_id, month.c.month, month.c.pieces, self._build_weight(month.c.month).label("weight")
+        ).where(month.c.pieces > 0)
+        row = weighted.subquery().c
+        statement = select(
+            row.part_id,
+            func.min(row.month),
+            func.sum(row.pieces * row.weight),
+            func.sum(row.pieces * row.pieces * row.weight),
+        ).group_by(row.part_id)
+        return {row[0]: (row[1], row[2], row[3]) for row in self.session.execute(statement).all()}
 
     def read_months(self, part_ids: Collection[int]) -> dict[int, dict[int, int]]:
         """Pieces by month of each of these parts; months with nothing are left out."""
         found: dict[int, dict[int, int]] = defaultdict(dict)
         for group in split_ids(part_ids):
             statement = self._select_months().where(get_table("demand_month").c.part_id.in_(group))
-            for part_id, month, pieces in self.session.execute(statement):
+            for part_id, month, pieces in self.session.execute(statement).all():
                 if pieces > 0:
                     found[part_id][month] = pieces
         return found
@@ -129,14 +127,30 @@ class DemandHistory:
         exposure = [factors[month % 12] * shares.get(month, 1.0) for month in run]
         return compute_demand_sums([months.get(month, 0) for month in run], exposure)
 
+    @cached_property
+    def _is_one_place(self) -> bool:
+        """Whether each part and month has one row at most."""
+        places = select(func.count()).select_from(get_table("location"))
+        return self.location_id is not None or self.session.execute(places).scalar_one() < 2
+
     def _select_months(self) -> Any:
         months = get_table("demand_month").c
-        statement = select(months.part_id, months.month, func.sum(months.pieces).label("pieces")).where(
+        pieces = months.pieces if self._is_one_place else func.sum(months.pieces).label("pieces")
+        statement = select(months.part_id, months.month, pieces).where(
             months.month.between(self.first_month, self.last_month)
         )
         if self.location_id is not None:
             statement = statement.where(months.location_id == self.location_id)
+        if self._is_one_place:
+            return statement
         return statement.group_by(months.part_id, months.month)
+
+    def _build_weight(self, month: ColumnElement[int]) -> ColumnElement[float]:
+        """Discount of a month as a product of years and months: joining a table costs ten times more."""
+        ago = self.last_month - month
+        years = {years: DECAY_PER_MONTH ** (12 * years) for years in range(MONTHS_READ // 12)}
+        months = {months: DECAY_PER_MONTH**months for months in range(12)}
+        return case(years, value=ago // 12) * case(months, value=ago % 12)
 
     def _read_types(self) -> dict[str, TypeHistory]:
         types = get_table("demand_type_month").c
@@ -144,7 +158,7 @@ class DemandHistory:
         statement = select(types.part_type, types.month, types.pieces).where(
             types.month.between(self.first_month, self.last_month), types.pieces > 0
         )
-        for part_type, month, pieces in self.session.execute(statement):
+        for part_type, month, pieces in self.session.execute(statement).all():
             found[part_type][month] = pieces
         return {
             part_type: self._build_type(self._compute_season(months)) for part_type, months in found.items()
@@ -164,30 +178,3 @@ class DemandHistory:
         return TypeHistory(
             season, self.first_month, tuple(reversed(exposure[1:])), tuple(reversed(months[1:]))
         )
-
-    def _build_factors(self) -> Any:
-        rows = []
-        for part_type, history in self.types.items():
-            for month in range(self.first_month, self.last_month + 1):
-                weight = DECAY_PER_MONTH ** (self.last_month - month)
-                factor = history.season.factors[month % 12]
-                rows.append((part_type, month, weight, weight / factor if factor > 0.0 else 0.0))
-        named = values(
-            column("part_type", String),
-            column("month", Integer),
-            column("weight", Float),
-            column("weight_over_exposure", Float),
-            name="factor",
-        ).data(rows)
-        return named.cte("factor")
-
-
-def fit_priors(sums: Iterable[tuple[str, DemandSums]]) -> dict[str, PartTypePrior]:
-    """What each part type says, from the histories of its parts."""
-    by_type: dict[str, list[DemandSums]] = defaultdict(list)
-    for part_type, known in sums:
-        by_type[part_type].append(known)
-    return {
-        part_type: fit_part_type_prior(parts[:: -(-len(parts) // PARTS_OF_PRIOR)])
-        for part_type, parts in by_type.items()
-    }

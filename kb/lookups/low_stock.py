@@ -16,7 +16,7 @@ from functools import cached_property
 from sqlalchemy import select
 from sqlmodel import Session
 
-from kb.lookups.demand_history import NO_PRIOR, DemandHistory, fit_priors
+from kb.lookups.demand_history import NO_PRIOR, DemandHistory
 from kb.lookups.locations import get_location
 from kb.lookups.stocked_parts import (
     PartName,
@@ -35,6 +35,7 @@ from kb.rules.reorder.demand_rate import (
     PartTypePrior,
     compute_demand_over,
     compute_demand_rate,
+    fit_part_type_prior,
 )
 from kb.rules.reorder.equivalents import Member
 from kb.rules.reorder.level import DEFAULT_REVIEW_DAYS, DEFAULT_SERVICE, ServiceTarget
@@ -51,6 +52,9 @@ from kb.terms import PartType
 SETS = (PartType.ROLLER_SET, PartType.SLIDER_SET)
 # Work of one more order line, and what holding a piece costs a year: judgement of this project.
 DEFAULT_LOT_COSTS = LotCosts(line_cost_minor=50, holding_rate_per_year=0.25)
+
+# A part type's prior is fitted on so many groups at most: more of them change nothing that matters.
+GROUPS_OF_PRIOR = 250
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,12 +164,21 @@ class Shelf:
 
     @cached_property
     def priors(self) -> dict[str, PartTypePrior]:
-        """What each part type says."""
-        return fit_priors(
-            (self.types[group[0]], self._get_sums(group))
-            for group in self.list_groups()
-            if group[0] in self.types
-        )
+        """What each part type says, from its groups; from evenly spread ones where there are very many."""
+        by_type: dict[str, list[tuple[int, ...]]] = defaultdict(list)
+        for group in self.list_groups():
+            by_type[self.types[group[0]]].append(group)
+        chosen = {
+            part_type: groups[:: -(-len(groups) // GROUPS_OF_PRIOR)] for part_type, groups in by_type.items()
+        }
+        alone = [group[0] for groups in chosen.values() for group in groups if len(group) == 1]
+        months = self.history.read_months(alone)
+        return {
+            part_type: fit_part_type_prior(
+                [self.pooled_sums[g][0] if len(g) > 1 else self._pool(g, months) for g in groups]
+            )
+            for part_type, groups in chosen.items()
+        }
 
     def may_be_low(self, group: tuple[int, ...]) -> bool:
         """False only where the group is surely above its reorder point and waits for no order."""
@@ -178,7 +191,7 @@ class Shelf:
                 return True
             both, new_only = self.pooled_sums[group]
             return self._is_short(group, both) or (len(new) < len(group) and self._is_short(new, new_only))
-        return self._is_short(group, self._get_sums(group))
+        return self._is_short(group, self._get_bound(group[0]))
 
     def _is_short(self, parts: Sequence[int], sums: DemandSums) -> bool:
         """Whether the position does not surely cover the demand with the service asked for."""
@@ -201,17 +214,18 @@ class Shelf:
             self._exposures[key] = compute_exposure_ahead(season, self.question.as_of, days=days)
         return self._exposures[key]
 
-    def _get_sums(self, group: tuple[int, ...]) -> DemandSums:
-        if len(group) > 1:
-            return self.pooled_sums[group][0]
-        part_id = group[0]
+    def _get_bound(self, part_id: int) -> DemandSums:
+        """Sums of a part alone whose spread is at least the true one."""
         known = self._own_sums.get(part_id)
         start = known[0] if known else self._first_counts.get(part_id)
         if start is None:
             return NO_HISTORY
-        exposure, months = self.history.get_type(self.types[part_id]).compute_weights(start)
+        kind = self.history.get_type(self.types[part_id])
+        exposure, months = kind.compute_weights(start)
+        if exposure <= 0.0:
+            return NO_HISTORY
         pieces, squares = (known[1], known[2]) if known else (0.0, 0.0)
-        return DemandSums(pieces, exposure, squares, months) if exposure > 0.0 else NO_HISTORY
+        return DemandSums(pieces, exposure, squares / kind.lowest_factor, months)
 
     def _pool(
         self,

@@ -72,7 +72,7 @@ def _read_levels(session: Session, scope: ShelfScope) -> dict[int, tuple[int, in
         statement = select(level.part_id, func.sum(level.on_hand), func.sum(level.committed)).group_by(
             level.part_id
         )
-    return {row[0]: (int(row[1]), int(row[2])) for row in session.execute(statement)}
+    return {row[0]: (int(row[1]), int(row[2])) for row in session.execute(statement).all()}
 
 
 def read_open_orders(session: Session, scope: ShelfScope) -> dict[int, list[OpenOrder]]:
@@ -158,7 +158,7 @@ class PartName:
 def read_part_types(session: Session) -> dict[int, str]:
     """Type of every part."""
     part = get_table("part").c
-    return {row[0]: row[1] for row in session.execute(select(part.id, part.part_type))}
+    return {row[0]: row[1] for row in session.execute(select(part.id, part.part_type)).all()}
 
 
 def read_part_names(session: Session, part_ids: Iterable[int]) -> dict[int, PartName]:
@@ -171,7 +171,7 @@ def read_part_names(session: Session, part_ids: Iterable[int]) -> dict[int, Part
             .select_from(part.join(maker))
             .where(part.c.id.in_(group))
         )
-        for row in session.execute(statement):
+        for row in session.execute(statement).all():
             found[row.id] = PartName(row.maker, row.part_number, row.part_type)
     return found
 

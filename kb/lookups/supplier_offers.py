@@ -74,7 +74,7 @@ def find_longest_lead_times(session: Session) -> dict[int, int]:
         .select_from(get_table("offer").join(get_table("supplier")))
         .group_by(offer.part_id)
     )
-    return {row[0]: row[1] for row in session.execute(statement) if row[1] is not None}
+    return {row[0]: row[1] for row in session.execute(statement).all() if row[1] is not None}
 
 
 def _read_rows(
@@ -92,7 +92,7 @@ def _read_rows(
         statement = select(*columns).select_from(offer.join(supplier)).where(offer.c.part_id.in_(group))
         if supplier_name is not None:
             statement = statement.where(supplier.c.supplier == supplier_name)
-        for row in session.execute(statement.order_by(offer.c.id)):
+        for row in session.execute(statement.order_by(offer.c.id)).all():
             found[row.part_id, row.supplier_id].append(row)
     return found
 
