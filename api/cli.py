@@ -22,6 +22,8 @@ COMMANDS = {
     "readings": ("api.commands.readings", "The bench book: wear over distance, when to measure again."),
     "rollers": ("api.commands.rollers", "May these odd rollers go in, and in which order?"),
     "alternatives": ("api.commands.alternatives", "What else would do, best first."),
+    "low-stock": ("api.commands.low_stock", "What to reorder and why."),
+    "order-draft": ("api.commands.order_draft", "Order proposals by supplier."),
     "import": ("api.commands.import_", "Load a catalogue folder or a sheet."),
     "serve": ("api.commands.serve", "Serve the pages and the API."),
     "demo": ("api.commands.demo", "Make the demo database and serve it."),

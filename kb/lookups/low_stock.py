@@ -39,7 +39,7 @@ from kb.rules.reorder.demand_rate import (
 )
 from kb.rules.reorder.equivalents import Member
 from kb.rules.reorder.level import DEFAULT_REVIEW_DAYS, DEFAULT_SERVICE, ServiceTarget
-from kb.rules.reorder.lot_size import LotCosts
+from kb.rules.reorder.lot_size import LotCosts, compute_packed_quantity
 from kb.rules.reorder.low_stock import compute_stock_line, rank_stock_lines
 from kb.rules.reorder.negative_binomial import compute_probability_at_most
 from kb.rules.reorder.season import compute_exposure_ahead
@@ -275,11 +275,13 @@ class Shelf:
         months: Mapping[int, Mapping[int, int]],
         shares: Mapping[int, float],
     ) -> JudgedGroup:
-        members = tuple(self._build_member(part, names[part], offers.get(part, ())) for part in group)
+        demand = self._build_demand(group, months, shares)
+        best = {part: _choose_offer(offers.get(part, ()), demand) for part in group}
+        members = tuple(self._build_member(part, names[part], best[part]) for part in group)
         first = names[group[0]]
         stock_group = StockGroup(
             members=members,
-            demand=self._build_demand(group, months, shares),
+            demand=demand,
             policy=StockPolicy(
                 target=ServiceTarget(self.question.service),
                 review_days=self.question.review_days,
@@ -294,10 +296,9 @@ class Shelf:
         part_id = next(
             p for p in group if (names[p].maker, names[p].part_number) == (line.maker, line.part_number)
         )
-        best = offers.get(part_id, ())
-        return JudgedGroup(line, stock_group, part_id, best[0] if best else None)
+        return JudgedGroup(line, stock_group, part_id, best[part_id])
 
-    def _build_member(self, part_id: int, name: PartName, offers: Sequence[SupplierOffer]) -> Member:
+    def _build_member(self, part_id: int, name: PartName, best: SupplierOffer | None) -> Member:
         on_hand, committed = self.stocked.levels.get(part_id, (0, 0))
         return Member(
             name.maker,
@@ -306,7 +307,7 @@ class Shelf:
             committed,
             sum(order.quantity for order in self.stocked.open_orders.get(part_id, ())),
             is_orderable=part_id not in self.stocked.not_orderable,
-            offer=offers[0].offer if offers else None,
+            offer=best.offer if best else None,
         )
 
     def _build_demand(
@@ -361,6 +362,17 @@ class Shelf:
             written = {month for part_id in group for month in unmet.get(part_id, ())}
             found[group] = {month: share for month, share in shares.items() if month not in written}
         return found
+
+
+def _choose_offer(offers: Sequence[SupplierOffer], demand: GroupDemand) -> SupplierOffer | None:
+    """The best offer whose smallest order is no more than a year's demand, else the smallest of all."""
+    year = 12.0 * demand.rate.rate_per_month if demand.rate else 0.0
+
+    def count_smallest(item: SupplierOffer) -> int:
+        return compute_packed_quantity(1, item.offer.packing)
+
+    fitting = [item for item in offers if count_smallest(item) <= max(year, 1.0)]
+    return fitting[0] if fitting else min(offers, key=count_smallest, default=None)
 
 
 Spells = list[tuple[date, date | None]]

@@ -1,0 +1,165 @@
+"""What lies where: pieces by place, movements of a part with a running balance, the value of the stock."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlmodel import Session
+
+from kb.lookups.shelf import find_prices
+from kb.lookups.stocked_parts import PartName, read_part_names
+from kb.tables.columns import get_table
+
+
+@dataclass(frozen=True, slots=True)
+class StockAtPlace:
+    """Pieces of a part at a location; ``snapshot`` is the place's last line of the ledger, for counting."""
+
+    location: str
+    on_hand: int
+    committed: int
+    snapshot: int | None
+
+    @property
+    def available(self) -> int:
+        """What the counter can sell now."""
+        return self.on_hand - self.committed
+
+
+@dataclass(frozen=True, slots=True)
+class Movement:
+    """A line of the ledger, with what the place held after it."""
+
+    id: int
+    location: str
+    kind: str
+    quantity: int
+    balance: int
+    note: str | None
+    made_by: str | None
+    made_at_utc: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class StockValue:
+    """Value of the pieces on hand by currency [minor units], and how many have no known price."""
+
+    value_minor: dict[str, int]
+    pieces: int
+    pieces_without_price: int
+    articles: int
+
+
+def list_stock(session: Session, part_id: int) -> list[StockAtPlace]:
+    """Pieces of a part by place, every place that ever had some."""
+    level, location, movement = get_table("stock_level"), get_table("location"), get_table("stock_movement")
+    # One statement, so that pieces and snapshot belong together also while others post.
+    last = (
+        select(func.max(movement.c.id))
+        .where(movement.c.part_id == level.c.part_id, movement.c.location_id == level.c.location_id)
+        .scalar_subquery()
+    )
+    rows = session.execute(
+        select(location.c.location, level.c.on_hand, level.c.committed, last)
+        .select_from(level.join(location))
+        .where(level.c.part_id == part_id)
+        .order_by(location.c.location)
+    )
+    return [StockAtPlace(*row) for row in rows]
+
+
+def list_movements(session: Session, part_id: int, *, limit: int = 200) -> list[Movement]:
+    """The last lines of a part's ledger, newest first; each balance is that of its own place."""
+    movement, location = get_table("stock_movement"), get_table("location")
+    balance = func.sum(movement.c.quantity).over(partition_by=movement.c.location_id, order_by=movement.c.id)
+    rows = session.execute(
+        select(
+            movement.c.id,
+            location.c.location,
+            movement.c.kind,
+            movement.c.quantity,
+            balance,
+            movement.c.note,
+            movement.c.made_by,
+            movement.c.made_at_utc,
+        )
+        .select_from(movement.join(location, location.c.id == movement.c.location_id))
+        .where(movement.c.part_id == part_id)
+        .order_by(movement.c.id.desc())
+        .limit(limit)
+    )
+    return [Movement(*row) for row in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfRow:
+    """An article with its pieces by place."""
+
+    part_id: int
+    name: PartName
+    places: dict[str, int]
+    committed: int
+
+    @property
+    def on_hand(self) -> int:
+        """Pieces at all places."""
+        return sum(self.places.values())
+
+
+def search_shelf(
+    session: Session, text: str, *, location: str | None = None, limit: int = 100, after: int = 0
+) -> list[ShelfRow]:
+    """Stocked articles whose maker, number or type holds a text, by id, from the one after ``after`` on."""
+    level, part, maker, place = (get_table(n) for n in ("stock_level", "part", "maker", "location"))
+    pattern = "%" + text.strip().replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_").lower() + "%"
+    found = func.lower(maker.c.maker + " " + part.c.part_number + " " + part.c.part_type)
+    source = level.join(part).join(maker).join(place, place.c.id == level.c.location_id)
+    ids = select(level.c.part_id).select_from(source).where(level.c.part_id > after)
+    if text.strip():
+        ids = ids.where(found.like(pattern.replace(" ", "%"), escape="\\"))
+    if location is not None:
+        ids = ids.where(place.c.location == location)
+    part_ids = session.execute(ids.distinct().order_by(level.c.part_id).limit(limit)).scalars().all()
+    return _read_shelf_rows(session, part_ids)
+
+
+def _read_shelf_rows(session: Session, part_ids: Sequence[int]) -> list[ShelfRow]:
+    level, place = get_table("stock_level"), get_table("location")
+    names = read_part_names(session, part_ids)
+    pieces: dict[int, dict[str, int]] = defaultdict(dict)
+    committed: dict[int, int] = defaultdict(int)
+    for row in session.execute(
+        select(level.c.part_id, place.c.location, level.c.on_hand, level.c.committed)
+        .select_from(level.join(place))
+        .where(level.c.part_id.in_(part_ids))
+        .order_by(place.c.location)
+    ):
+        pieces[row.part_id][row.location] = row.on_hand
+        committed[row.part_id] += row.committed
+    return [ShelfRow(part_id, names[part_id], pieces[part_id], committed[part_id]) for part_id in part_ids]
+
+
+def compute_stock_value(session: Session, location: str | None = None) -> StockValue:
+    """Value of what is on hand, each part at its lowest known price; those without one are counted apart."""
+    level, place = get_table("stock_level"), get_table("location")
+    statement = (
+        select(level.c.part_id, func.sum(level.c.on_hand))
+        .select_from(level.join(place))
+        .where(level.c.on_hand > 0)
+        .group_by(level.c.part_id)
+    )
+    if location is not None:
+        statement = statement.where(place.c.location == location)
+    pieces = {row[0]: int(row[1]) for row in session.execute(statement).all()}
+    prices = find_prices(session, pieces)
+    values: dict[str, int] = defaultdict(int)
+    without = 0
+    for part_id, count in pieces.items():
+        price_minor, currency = prices.get(part_id, (None, None))
+        if price_minor is None:
+            without += count
+        else:
+            values[currency or ""] += price_minor * count
+    return StockValue(dict(sorted(values.items())), sum(pieces.values()), without, len(pieces))
