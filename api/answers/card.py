@@ -15,6 +15,7 @@ from kb.rules.card.values import (
     CardStep,
     CardTool,
 )
+from kb.rules.gauge_plausibility import infer_sense
 from kb.rules.tools.cautions import GENERAL_CAUTION, VERIFIED_SOURCES, cautions_for_job
 from kb.units import convert_nm_to_kgf_m, convert_nm_to_lbf_ft
 
@@ -278,14 +279,15 @@ def _shape_places(places: tuple[tuple[str, int], ...]) -> list[dict[str, Any]]:
 
 
 def shape_card_limit(item: CardLimit) -> dict[str, Any]:
-    """A limit to gauge as JSON."""
+    """A limit to gauge as JSON; a sense that is not stated follows from the two sizes."""
     limit = item.limit
+    sense = limit.sense or infer_sense(limit)
     return {
         "position": str(item.position),
         "quantity": item.quantity,
         "nominal": limit.nominal,
         "limit": limit.limit,
-        "sense": str(limit.sense) if limit.sense else None,
+        "sense": str(sense) if sense else None,
         "unit": limit.unit,
         "source": limit.source.source if limit.source else None,
         "source_text": limit.source.as_text() if limit.source else None,
