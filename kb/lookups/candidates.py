@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, String, and_, cast, exists, func, or_, select
+from sqlalchemy import ColumnElement, String, and_, case, cast, exists, false, func, or_, select
 from sqlmodel import Session
 
 from kb.lookups.parts import read_sizes
@@ -48,12 +48,15 @@ def find_candidates(
     other = record.alias()
     names = _NAMES[type(need)]
     columns = [record.c[name] for name in names]
-    is_split = exists().where(other.c.part_id == record.c.part_id, other.c.id != record.c.id)
+    # Only a row with gaps can be worth more than it says; a blank thickness is filled from the need anyhow.
+    gaps = or_(*(record.c[name].is_(None) for name in names if name != "thickness_mm"))
+    has_others = exists().where(other.c.part_id == record.c.part_id, other.c.id != record.c.id)
+    is_split = case((gaps, has_others), else_=false()).label("is_split")
     statement = (
         select(func.aggregate_strings(cast(record.c.part_id, String), ","), is_split, *columns)
         .select_from(record.join(part))
         .where(condition, part.c.part_type.in_([str(part_type) for part_type in part_types]))
-        .group_by(is_split, *columns)
+        .group_by("is_split", *columns)
         .order_by(*order)
         .limit(MOST_SIZES)
     )

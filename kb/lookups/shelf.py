@@ -1,9 +1,11 @@
 """Pieces on hand and prices of many parts at once."""
 
+import json
 from collections import defaultdict
 from collections.abc import Collection, Iterator
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import ARRAY, ColumnElement, Integer, any_, cast, func, select
 from sqlmodel import Session
 
 from kb.tables.columns import get_table
@@ -18,19 +20,30 @@ def split_ids(ids: Collection[int]) -> Iterator[list[int]]:
         yield ordered[start : start + IDS_PER_QUESTION]
 
 
+def is_among(session: Session, column: Any, ids: Collection[int]) -> ColumnElement[bool]:
+    """Condition that a column is one of many ids, sent as one value, which binds much quicker."""
+    if session.get_bind().dialect.name == "sqlite":
+        listed = func.json_each(json.dumps(sorted(ids))).table_valued("value")
+        among: ColumnElement[bool] = column.in_(select(listed.c.value))
+    else:
+        among = column == any_(cast(sorted(ids), ARRAY(Integer)))
+    return among
+
+
 def find_on_hand(session: Session, part_ids: Collection[int]) -> dict[int, list[tuple[str, int]]]:
     """Pieces on hand by part: a list of places and pieces, places without pieces left out."""
     level, location = get_table("stock_level"), get_table("location")
     found: dict[int, list[tuple[str, int]]] = defaultdict(list)
-    for group in split_ids(part_ids):
-        rows = session.execute(
-            select(level.c.part_id, location.c.location, level.c.on_hand)
-            .select_from(level.join(location))
-            .where(level.c.part_id.in_(group), level.c.on_hand > 0)
-            .order_by(location.c.location)
-        )
-        for part_id, place, pieces in rows:  # unpacked: reading by name takes twice as long
-            found[part_id].append((place, pieces))
+    if not part_ids:
+        return found
+    rows = session.execute(
+        select(level.c.part_id, location.c.location, level.c.on_hand)
+        .select_from(level.join(location))
+        .where(is_among(session, level.c.part_id, part_ids), level.c.on_hand > 0)
+        .order_by(location.c.location)
+    )
+    for part_id, place, pieces in rows:  # unpacked: reading by name takes twice as long
+        found[part_id].append((place, pieces))
     return found
 
 
@@ -50,23 +63,24 @@ def find_prices(session: Session, part_ids: Collection[int]) -> dict[int, tuple[
         return {}
     offer = get_table("offer")
     newest: dict[tuple[int, int], tuple[str, int, int, str | None]] = {}
-    for group in split_ids(part_ids):
-        rows = session.execute(
-            select(
-                offer.c.part_id,
-                offer.c.supplier_id,
-                offer.c.minimum_quantity,
-                offer.c.price_minor,
-                offer.c.currency,
-                offer.c.seen_on,
-            ).where(offer.c.part_id.in_(group), offer.c.price_minor.is_not(None))
-        )
-        for part_id, supplier_id, minimum_quantity, price_minor, currency, seen_on in rows:
-            key = (part_id, supplier_id)
-            seen = seen_on.isoformat() if seen_on else ""
-            entry = (seen, -(minimum_quantity or 1), price_minor, currency)
-            if key not in newest or entry[:2] > newest[key][:2]:
-                newest[key] = entry
+    if not part_ids:
+        return {}
+    rows = session.execute(
+        select(
+            offer.c.part_id,
+            offer.c.supplier_id,
+            offer.c.minimum_quantity,
+            offer.c.price_minor,
+            offer.c.currency,
+            offer.c.seen_on,
+        ).where(is_among(session, offer.c.part_id, part_ids), offer.c.price_minor.is_not(None))
+    )
+    for part_id, supplier_id, minimum_quantity, price_minor, currency, seen_on in rows:
+        key = (part_id, supplier_id)
+        seen = seen_on.isoformat() if seen_on else ""
+        entry = (seen, -(minimum_quantity or 1), price_minor, currency)
+        if key not in newest or entry[:2] > newest[key][:2]:
+            newest[key] = entry
     prices: dict[int, tuple[int, str | None]] = {}
     for (part_id, _supplier), (_seen, _quantity, price_minor, currency) in newest.items():
         if part_id not in prices or price_minor < prices[part_id][0]:

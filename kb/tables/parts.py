@@ -79,7 +79,11 @@ class PartRecord(SQLModel, table=True):
         ),
         *build_not_negative_checks("bore_mm"),
         # The range queries that narrow the parts that may do before the rules judge each.
-        _build_known_index("ix_part_record_belt_size", "length_mm", "top_width_mm"),
+        # That of belts, the most numerous, holds all that is compared, so that rows need not be visited.
+        _build_known_index(
+            "ix_part_record_belt_size",
+            *("length_mm", "top_width_mm", "angle_deg", "thickness_mm", "length_kind", "part_id"),
+        ),
         _build_known_index("ix_part_record_roller_size", "diameter_mm", "width_mm"),
         _build_known_index("ix_part_record_envelope", "bore_mm", "outside_mm"),
         _build_known_index("ix_part_record_rated_rpm", "rated_rpm"),

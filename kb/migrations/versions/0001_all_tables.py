@@ -851,7 +851,7 @@ def upgrade():
     with op.batch_alter_table("part_record", schema=None) as batch_op:
         batch_op.create_index(
             "ix_part_record_belt_size",
-            ["length_mm", "top_width_mm"],
+            ["length_mm", "top_width_mm", "angle_deg", "thickness_mm", "length_kind", "part_id"],
             unique=False,
             sqlite_where=sa.text("length_mm IS NOT NULL"),
             postgresql_where=sa.text("length_mm IS NOT NULL"),
