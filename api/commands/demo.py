@@ -50,7 +50,7 @@ def load_demo(engine: object) -> None:
     from kb.database import open_writer  # noqa: PLC0415
     from kb.migrate import upgrade_schema  # noqa: PLC0415
 
-    assert isinstance(engine, Engine)  # noqa: S101 - typed loosely to keep the import above late
+    assert isinstance(engine, Engine)
     upgrade_schema(engine)
     with open_writer(engine) as session:
         report = load_catalogue(session, find_demo_catalog(), now=datetime.now(UTC))
