@@ -33,6 +33,8 @@ from kb.terms import POSITIONS_OF_PART_TYPE, Outcome, PartStatus, PartType, Posi
 MOST_ALTERNATIVES = 50
 _WOULD_DO = (Outcome.FITS, Outcome.FITS_WITH_CHANGE)
 _QuickRank = tuple[bool, float]
+_UNCHANGED: _QuickRank = (False, 0.0)
+_NEXT_TO_UNCHANGED: _QuickRank = (False, 0.005)  # changes are stated to the hundredth of a per cent
 
 
 def list_alternatives_for(
@@ -81,6 +83,8 @@ class _Search:
             if self._count_not_worse(rank) >= MOST_ALTERNATIVES:
                 break
             self._judge_size(part_ids)
+            if self._count_not_worse(_NEXT_TO_UNCHANGED) >= MOST_ALTERNATIVES:
+                break  # nothing comes before what changes nothing; the other sizes need no look
         self._judge_all(_find_last(self.session, self.found))
         return rank_alternatives(_settle_superseded(self.session, self.found.values()))[:MOST_ALTERNATIVES]
 
@@ -156,16 +160,42 @@ def _rank_sizes(session: Session, judge: PlaceJudge) -> Iterator[tuple[_QuickRan
         part_types=list_part_types(judge.place.position),
         limits=first.limits,
     )
-    by_rank: dict[_QuickRank, set[int]] = defaultdict(set)
-    ranks: dict[PartSize, _QuickRank | None] = {}
+    equal, other = _split_equal(first, candidates)
+    by_rank = _group_by_rank(first, equal)
+    unchanged = by_rank.pop(_UNCHANGED, set())
+    if unchanged:
+        yield _UNCHANGED, unchanged
+    for rank, part_ids in _group_by_rank(first, other).items():
+        by_rank[rank] |= part_ids
+    yield from sorted(by_rank.items())
+
+
+def _split_equal(
+    judge: SizeJudge, candidates: dict[PartSize, set[int]]
+) -> tuple[dict[PartSize, set[int]], dict[PartSize, set[int]]]:
+    """Belts of the very length and width of the need, which change no ratio, and the others."""
+    if judge.belt is None:
+        return candidates, {}
+    need = judge.belt.need
+    equal: dict[PartSize, set[int]] = {}
+    other: dict[PartSize, set[int]] = {}
     for size, part_ids in candidates.items():
-        judged = first.belt.fill_thickness(size) if first.belt is not None else size
-        if judged not in ranks:
-            ranks[judged] = _judge_quickly(first, judged)
-        rank = ranks[judged]
+        filled = judge.belt.fill_thickness(size)
+        is_equal = (size.length_mm, size.top_width_mm) == (need.length_mm, need.top_width_mm)
+        group = equal if is_equal else other
+        group[filled] = group.get(filled, set()) | part_ids
+    return equal, other
+
+
+def _group_by_rank(
+    judge: SizeJudge, candidates: dict[PartSize, set[int]]
+) -> defaultdict[_QuickRank, set[int]]:
+    by_rank: defaultdict[_QuickRank, set[int]] = defaultdict(set)
+    for size, part_ids in candidates.items():
+        rank = _judge_quickly(judge, size)
         if rank is not None:
             by_rank[rank] |= part_ids
-    yield from sorted(by_rank.items())
+    return by_rank
 
 
 def _judge_quickly(judge: SizeJudge, size: PartSize) -> _QuickRank | None:
