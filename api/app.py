@@ -12,9 +12,10 @@ from api.answers.problem import add_problem_schema
 from api.cross_site import CrossSiteCheck
 from api.figures import FigureCount, Figures
 from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HostCheck, RequestShell
-from api.pages import bench, counter, sign_in
+from api.pages import bench, counter, sign_in, words
 from api.pages import card as card_pages
 from api.pages import engines as engine_pages
+from api.pages import find as find_pages
 from api.pages import gauge as gauge_pages
 from api.pages import parts as part_pages
 from api.pages import readings as reading_pages
@@ -41,6 +42,8 @@ ROUTERS = (
     sign_in.router,
     counter.router,
     engine_pages.router,
+    find_pages.router,
+    words.router,
     part_pages.router,
     bench.router,
     card_pages.router,

@@ -42,6 +42,7 @@ OPENINGS = (
     Opening("/engines"),
     Opening("/parts"),
     Opening("/find"),
+    Opening("/words", to_change=Role.STOCK),
     Opening("/read"),
     Opening("/tell-apart"),
     Opening("/trace"),

@@ -19,6 +19,7 @@ from kb.errors import KbError, NotFound
 from kb.lookups.belt_drive import BeltDrive, find_belt_drive
 from kb.lookups.engines import EngineRef, get_engine, list_engines
 from kb.lookups.fit import FitQuestion, does_part_fit
+from kb.lookups.search.find import find_matches
 from kb.lookups.sources import find_sources_by_name
 from kb.lookups.vehicles import find_vehicle_names
 from kb.rules.fit.sentence import say_verdict
@@ -268,5 +269,13 @@ def _list_choices(verdict: Verdict) -> tuple[Choice, ...]:
 def pick_engines(session: Reader, engine: PageText = "") -> Response:
     """Options for the engine field, as the person types."""
     engines, has_more = list_engines(session, text=engine.strip(), limit=_SHOWN_ENGINES)
+    if not engines:
+        engines = _find_engines(session, engine)
     vehicles = find_vehicle_names(session, {found.id for found in engines})
     return render("engine_options.html", engines=engines, vehicles=vehicles, has_more=has_more)
+
+
+def _find_engines(session: Session, text: str) -> list[EngineRef]:
+    """Engines whose code, stamp or vehicle was nearly written so."""
+    found = find_matches(session, text, _SHOWN_ENGINES).results
+    return [get_engine(session, item.row.engine) for item in found if item.row.engine]

@@ -1,11 +1,13 @@
-// Keyboard list for the engine field, and the text of the last scan selected for the next one.
+// Keyboard lists for the fields of the engine and of the part, and the text of the last scan selected for the next one.
 // Without this file the page works by its form alone.
 (() => {
   "use strict";
-  const input = document.querySelector("input[data-options]");
-  const list = input && document.getElementById(input.dataset.options);
-  if (!input || !list) return;
+  for (const input of document.querySelectorAll("input[data-options]")) {
+    const list = document.getElementById(input.dataset.options);
+    if (list) attach(input, list);
+  }
 
+  function attach(input, list) {
   const options = () => [...list.querySelectorAll("[role=option]:not([aria-disabled])")];
   let active = -1;
 
@@ -29,9 +31,13 @@
   function choose(option) {
     input.value = option.dataset.value;
     show(false);
-    const asked = document.getElementById("asked");
-    asked.focus();
-    asked.select();
+    const next = document.getElementById(input.dataset.next);
+    if (next) {
+      next.focus();
+      next.select();
+    } else {
+      input.form.requestSubmit();
+    }
   }
 
   input.setAttribute("role", "combobox");
@@ -67,6 +73,7 @@
     event.preventDefault();
     if (option) choose(option);
   });
+  }
 
   const selected = document.querySelector("input[data-select]");
   if (selected) {

@@ -61,7 +61,7 @@ def _read_entries(connection: Connection, entry_ids: Sequence[int]) -> Iterator[
 def _rekey_group(connection: Connection, analyser: Analyser, entry_ids: Sequence[int]) -> int:
     table = get_table("look_up_entry")
     statement = select(table.c.id, table.c.tokens).where(table.c.id.in_(entry_ids))
-    stored = {entry_id: tokens for entry_id, tokens in connection.execute(statement)}
+    stored = dict(connection.execute(statement).all())
     new = {
         entry_id: tokens
         for entry_id, row, _ in _read_entries(connection, entry_ids)

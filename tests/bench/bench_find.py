@@ -85,11 +85,11 @@ def measure_size(engine: Engine, count: int) -> None:
             print(f"  {size / count:.0f} bytes a part, whole database")
             return
         rows = connection.execute(text("SELECT name, sum(pgsize) FROM dbstat GROUP BY name")).all()
-    sizes = {name: size for name, size in rows}
+    sizes = dict(rows)
     look_up = sum(size for name, size in sizes.items() if "look_up" in name)
     part = sum(size for name, size in sizes.items() if "part" in name or "look_up" in name)
     print(
-        f"  {look_up / count:.0f} bytes a part for the look-up's index, {part / count:.0f} with the part itself"
+        f"  {look_up / count:.0f} bytes a part for the index, {part / count:.0f} with the part (target 350)"
     )
 
 
@@ -189,9 +189,8 @@ def main() -> None:
         of_name = {count: median for (kind, count), median in medians.items() if kind == name}
         smallest, largest = min(of_name), max(of_name)
         if smallest != largest:
-            print(
-                f"{name}: median at {largest:,} is {of_name[largest] / of_name[smallest]:.1f} times that at {smallest:,}"
-            )
+            growth = of_name[largest] / of_name[smallest]
+            print(f"{name}: median at {largest:,} is {growth:.1f} times that at {smallest:,} (target 12)")
 
 
 if __name__ == "__main__":

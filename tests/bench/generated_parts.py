@@ -21,21 +21,39 @@ _EXTRAS = ("rear", "front", "boxed", "reinforced", "pair", "new", "racing", "sta
 _COLOURS = ("red", "blue", "yellow", "white", "black")
 
 
+def _make_roller(chance: random.Random) -> str:
+    size = chance.choice(("15x12", "16x13", "17x12", "18x14", "19x15.5", "20x15", "21x17"))
+    return f"{size} {chance.randint(8, 60) / 2:g} g"
+
+
+def _make_seal(chance: random.Random) -> str:
+    bore = chance.randint(10, 35)
+    return f"{bore}x{bore + chance.randint(8, 20)}x{chance.randint(4, 10)}"
+
+
+def _make_belt(chance: random.Random) -> str:
+    return f"{chance.randint(620, 990)}x{chance.randint(30, 60) / 2:g}x{chance.choice((28, 30, 32, 34))}"
+
+
+def _make_nut(chance: random.Random) -> str:
+    pitch = chance.choice(("1", "1.25", "1.5"))
+    return f"M{chance.choice((10, 12, 14, 16))}x{pitch} {chance.randint(17, 24)} mm"
+
+
+_MAKERS_OF_SIZES = {
+    "belt": _make_belt,
+    "roller": _make_roller,
+    "seal": _make_seal,
+    "spring": lambda chance: f"{chance.randrange(800, 2100, 50)} rpm {chance.choice(_COLOURS)}",
+    "cable": lambda chance: f"{chance.randrange(800, 2200, 5)} mm",
+    "nut": _make_nut,
+}
+
+
 def _make_sizes(chance: random.Random, name: str) -> str:
-    if "belt" in name:
-        return f"{chance.randint(620, 990)}x{chance.randint(30, 60) / 2:g}x{chance.choice((28, 30, 32, 34))}"
-    if "roller" in name:
-        size = chance.choice(("15x12", "16x13", "17x12", "18x14", "19x15.5", "20x15", "21x17"))
-        return f"{size} {chance.randint(8, 60) / 2:g} g"
-    if "seal" in name:
-        bore = chance.randint(10, 35)
-        return f"{bore}x{bore + chance.randint(8, 20)}x{chance.randint(4, 10)}"
-    if "spring" in name:
-        return f"{chance.randrange(800, 2100, 50)} rpm {chance.choice(_COLOURS)}"
-    if "cable" in name or "wire" in name:
-        return f"{chance.randrange(800, 2200, 5)} mm"
-    if "nut" in name:
-        return f"M{chance.choice((10, 12, 14, 16))}x{chance.choice(('1', '1.25', '1.5'))} {chance.randint(17, 24)} mm"
+    for word, make in _MAKERS_OF_SIZES.items():
+        if word in name:
+            return make(chance)
     return f"{chance.randint(155, 245)}x{chance.randint(48, 64)}x{chance.choice((3, 3.5, 4))}"
 
 

@@ -6,7 +6,8 @@ from typing import Any
 from kb.lookups.search.store import SELECT_ENTRIES, SELECT_VERSIONS, Store, build_candidates
 from kb.rules.match.tokens import Candidate
 
-_FETCH = SELECT_ENTRIES + " WHERE e.id IN (SELECT rowid FROM look_up_text WHERE look_up_text MATCH ? LIMIT ?)"
+_MATCHING = "SELECT rowid FROM look_up_text WHERE look_up_text MATCH ? LIMIT ?"
+_FETCH = f"{SELECT_ENTRIES} WHERE e.id IN ({_MATCHING})"
 
 
 class SqliteStore(Store):

@@ -69,7 +69,7 @@ def _compare_group(
 
 
 def _read_pairs(session: Session, statement: Any) -> dict[Any, Any]:
-    return {first: second for first, second in session.execute(statement)}
+    return dict(session.execute(statement).all())
 
 
 def _build_key(key: Key, entry_id: int) -> tuple[int, str, int]:
@@ -100,7 +100,8 @@ def _find_text_difference(session: Session, tokens: Counter[str]) -> str:
         return ""
     session.execute(
         text(
-            "CREATE VIRTUAL TABLE IF NOT EXISTS temp.look_up_doc USING fts5vocab('main', 'look_up_text', 'row')"
+            "CREATE VIRTUAL TABLE IF NOT EXISTS temp.look_up_doc"
+            " USING fts5vocab('main', 'look_up_text', 'row')"
         )
     )
     stored = _read_pairs(session, text("SELECT term, doc FROM temp.look_up_doc"))

@@ -1,0 +1,83 @@
+"""Pages that find: any wording, the codes of a pasted note, and the options of the counter's field."""
+
+from typing import Annotated
+from urllib.parse import quote
+
+from fastapi import APIRouter, Query
+from starlette.responses import Response
+
+from api.dependencies import Reader
+from api.pages.templates import render
+from kb.lookups.search.find import Found, NearRow, find_matches
+from kb.rules.match.note import NOTE_LIMIT, read_text
+
+router = APIRouter(include_in_schema=False)
+
+_SHOWN = 20
+_OPTIONS = 8
+_LONGEST_ENGINE = 200
+
+AnyText = Annotated[str, Query()]
+
+
+@router.get("/find")
+def show_find(session: Reader, q: AnyText = "", engine: AnyText = "") -> Response:
+    """Parts, engines and vehicles that a text describes; each part leads on to its fit for the engine."""
+    answer = find_matches(session, q, _SHOWN) if q.strip() else None
+    return render(
+        "find.html",
+        q=q[:NOTE_LIMIT],
+        engine=engine[:_LONGEST_ENGINE],
+        answer=answer,
+        address=_Address(engine),
+    )
+
+
+@router.get("/find/results")
+def show_results(session: Reader, q: AnyText = "", engine: AnyText = "") -> Response:
+    """The answer alone, as the person types."""
+    answer = find_matches(session, q, _SHOWN) if q.strip() else None
+    return render("find_answer.html", answer=answer, address=_Address(engine))
+
+
+@router.get("/find/pick")
+def pick_parts(session: Reader, asked: AnyText = "") -> Response:
+    """Options for the field of what is in hand, as the person types."""
+    answer = find_matches(session, asked, _OPTIONS)
+    parts = [found for found in answer.results if found.row.kind == "part"]
+    near = [near for near in answer.near_sizes[:_OPTIONS] if near.row.kind == "part"]
+    return render("part_options.html", answer=answer, parts=parts, near=near)
+
+
+@router.get("/read")
+def show_read(text: AnyText = "") -> Response:
+    """The codes that a pasted note holds, each with what it was read as."""
+    text = text[:NOTE_LIMIT]
+    answer = read_text(text) if text.strip() else None
+    codes = answer["codes"] if answer else []
+    if answer and answer["ok"]:
+        fields = {name: value for name, value in answer.items() if name != "codes"}
+        codes = [{"text": text.strip(), "kind": answer["kind"], "reading": fields}]
+    return render("read.html", text=text, answer=answer, codes=codes)
+
+
+class _Address:
+    """Addresses that lead on from a row found."""
+
+    def __init__(self, engine: str) -> None:
+        self._engine = engine.strip()[:_LONGEST_ENGINE]
+
+    def lead_on(self, found: Found | NearRow) -> str:
+        """The fit of a part for the engine in hand, or the counter with an engine found."""
+        row = found.row
+        if row.kind == "engine":
+            return f"/?engine={quote(row.engine or '')}"
+        asked = quote(f"{row.maker} {row.part_number}")
+        return f"/?engine={quote(self._engine)}&asked={asked}" if self._engine else f"/?asked={asked}"
+
+    def show(self, found: Found | NearRow) -> str:
+        """The sheet of a part or an engine."""
+        row = found.row
+        if row.kind == "engine":
+            return f"/engines/{quote(row.engine or '', safe='')}"
+        return f"/parts/{quote(row.maker or '', safe='')}/{quote(row.part_number or '')}"
