@@ -7,6 +7,7 @@ import click
 
 DATABASE_VARIABLE = "COUNTERHAND_DB"
 POSTGRES_PROGRAMS_VARIABLE = "COUNTERHAND_PG_BIN"
+PROXY_VARIABLE = "COUNTERHAND_PROXY"
 HOSTS_VARIABLE = "COUNTERHAND_HOSTS"
 
 
@@ -34,3 +35,8 @@ def get_postgres_programs() -> Path | None:
     """Folder of PostgreSQL's own programs, where it is not on the search path."""
     folder = os.environ.get(POSTGRES_PROGRAMS_VARIABLE)
     return Path(folder) if folder else None
+
+
+def get_trusted_proxy() -> str | None:
+    """Address of the one proxy whose word on scheme and client address is taken; nobody's by default."""
+    return os.environ.get(PROXY_VARIABLE, "").strip() or None

@@ -4,45 +4,79 @@ import ipaddress
 import socket
 import threading
 import webbrowser
-from typing import Any
+from datetime import UTC, datetime
 
 import click
 from sqlalchemy import Engine
 
 from api.commands.options import add_database_option, open_engine
-from api.settings import list_allowed_hosts
+from api.settings import get_trusted_proxy, list_allowed_hosts
 
 DEFAULT_PORT = 8765
 EPILOG = """\b
 Examples:
   counterhand serve
-  counterhand serve --port 9000"""
+  counterhand serve --port 9000
+  counterhand key add boss --role admin
+  counterhand serve --host 192.0.2.10 --tls-certificate shop.crt --tls-key shop.key
+
+On this machine alone no key is needed until one is given out. On any other address everybody shows a key."""
 
 
 @click.command("serve", epilog=EPILOG)
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", default=DEFAULT_PORT, show_default=True, help="Port; 0 takes a free one.")
+@click.option(
+    "--tls-certificate", type=click.Path(exists=True, dir_okay=False), help="Certificate chain, to speak TLS."
+)
+@click.option("--tls-key", type=click.Path(exists=True, dir_okay=False), help="The certificate's key.")
 @add_database_option
-def command(host: str, port: int, database_url: str | None) -> None:
-    """Serve the database on this machine until stopped with Ctrl-C."""
+def command(
+    *, host: str, port: int, tls_certificate: str | None, tls_key: str | None, database_url: str | None
+) -> None:
+    """Serve the database until stopped with Ctrl-C."""
     from kb.migrate import upgrade_schema  # noqa: PLC0415 - keeps --help quick
 
+    if bool(tls_certificate) != bool(tls_key):
+        raise click.UsageError("--tls-certificate and --tls-key go together.")
     engine = open_engine(database_url)
     upgrade_schema(engine)
-    serve(engine, bind(host, port), opens_browser=False)
+    certificate = (tls_certificate, tls_key) if tls_certificate and tls_key else None
+    if not is_loopback(host):
+        need_admin_key(engine, host, speaks_tls=certificate is not None)
+    serve(engine, bind(host, port), opens_browser=False, certificate=certificate)
+
+
+def need_admin_key(engine: Engine, host: str, *, speaks_tls: bool) -> None:
+    """Refuse an address open to other machines while nobody holds an admin key.
+
+    Raises:
+        click.ClickException: there is no living key of the role ``admin``.
+    """
+    from kb.database import open_reader  # noqa: PLC0415 - keeps --help quick
+    from kb.lookups.access import has_admin_key  # noqa: PLC0415
+
+    with open_reader(engine) as session:
+        has_key = has_admin_key(session, now=datetime.now(UTC))
+    if not has_key:
+        raise click.ClickException(
+            f"'{host}' is open to other machines and there is no admin key; make one with: "
+            "counterhand key add NAME --role admin (and serve with TLS or behind a proxy that speaks it)."
+        )
+    if not speaks_tls:
+        click.echo(
+            f"Warning: '{host}' is open to other machines without TLS, so keys can be read on the way; use "
+            "--tls-certificate and --tls-key, or a proxy that speaks TLS.",
+            err=True,
+        )
 
 
 def bind(host: str, port: int, *, or_free: bool = False) -> socket.socket:
     """A listening socket.
 
     Raises:
-        click.ClickException: the address is taken, unknown, or open to other machines without a key.
+        click.ClickException: the address is taken or unknown.
     """
-    if not _is_loopback(host):
-        raise click.ClickException(
-            f"'{host}' is open to other machines, and access keys are not part of this version; "
-            "listen on 127.0.0.1 and put a proxy that asks for a password and speaks TLS in front."
-        )
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     listener = socket.socket(family, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -50,17 +84,19 @@ def bind(host: str, port: int, *, or_free: bool = False) -> socket.socket:
     listener.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
     try:
         listener.bind((host, port))
-    except OSError as error:
+    except (OSError, OverflowError, UnicodeError) as error:
         listener.close()
         if or_free:
             return bind(host, 0)
+        reason = getattr(error, "strerror", None) or "no such address or port"
         raise click.ClickException(
-            f"Port {port} on {host} cannot be used ({error.strerror}); choose another with --port."
+            f"Port {port} on {host} cannot be used ({reason}); choose another with --port or --host."
         ) from error
     return listener
 
 
-def _is_loopback(host: str) -> bool:
+def is_loopback(host: str) -> bool:
+    """Whether only this machine reaches an address; a name other than ``localhost`` is taken as open."""
     if host == "localhost":
         return True
     try:
@@ -69,28 +105,47 @@ def _is_loopback(host: str) -> bool:
         return False
 
 
-def serve(engine: Engine, listener: socket.socket, *, opens_browser: bool) -> None:
-    """Serve until stopped; the address is printed once the server answers."""
-    import uvicorn  # noqa: PLC0415 - FastAPI and uvicorn are imported only to serve
+def list_own_hosts(address: str) -> tuple[str, ...]:
+    """Names under which a server on this address may be asked, besides those in the settings."""
+    if is_loopback(address):
+        return ()
+    name = socket.gethostname()
+    found = {name, name.partition(".")[0], name.partition(".")[0] + ".local", address}
+    if ipaddress.ip_address(address).is_unspecified:
+        try:
+            found |= {str(info[4][0]) for info in socket.getaddrinfo(name, None)}
+        except OSError:  # a machine that does not know its own name
+            return tuple(found)
+    return tuple(f"[{host}]" if ":" in host else host for host in found)
 
-    from api.app import create_app  # noqa: PLC0415
+
+def serve(
+    engine: Engine,
+    listener: socket.socket,
+    *,
+    opens_browser: bool,
+    certificate: tuple[str, str] | None = None,
+) -> None:
+    """Serve until stopped; the address is printed once the server answers."""
+    from api.app import create_app  # noqa: PLC0415 - FastAPI and uvicorn are imported only to serve
+    from api.server import Server, build_config  # noqa: PLC0415
 
     host, port = listener.getsockname()[:2]
     shown = f"[{host}]" if ":" in host else host
-    url = f"http://{shown}:{port}/"
+    url = f"{'https' if certificate else 'http'}://{shown}:{port}/"
 
-    class Server(uvicorn.Server):
-        """Says where it is once it is up."""
+    def say_ready() -> None:
+        click.echo(f"Counterhand is ready at {url} (stop with Ctrl-C)")
+        if opens_browser:
+            threading.Thread(target=_open_browser, args=(url,), daemon=True).start()
 
-        async def startup(self, sockets: list[socket.socket] | None = None) -> None:
-            await super().startup(sockets=sockets)
-            click.echo(f"Counterhand is ready at {url} (stop with Ctrl-C)")
-            if opens_browser:
-                threading.Thread(target=_open_browser, args=(url,), daemon=True).start()
-
-    app: Any = create_app(engine, allowed_hosts=list_allowed_hosts())
-    config = uvicorn.Config(app, log_level="warning", server_header=False, timeout_graceful_shutdown=10)
-    Server(config).run(sockets=[listener])
+    app = create_app(
+        engine,
+        allowed_hosts=(*list_allowed_hosts(), *list_own_hosts(host)),
+        always_needs_key=not is_loopback(host),
+    )
+    config = build_config(app, proxy=get_trusted_proxy(), certificate=certificate)
+    Server(config, on_start=say_ready, on_stop=engine.dispose).run(sockets=[listener])
 
 
 def _open_browser(url: str) -> None:
