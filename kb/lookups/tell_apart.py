@@ -8,8 +8,9 @@ from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
+from weakref import WeakKeyDictionary
 
-from sqlalchemy import Select, select
+from sqlalchemy import Select, func, select
 from sqlmodel import Session
 
 from kb.errors import BadInput
@@ -34,6 +35,7 @@ from kb.tables.columns import get_table
 from kb.terms import Position
 
 MOST_FACTS = 40
+SHOWN_NEXT = 5
 _VEHICLE_NOTE = (
     "A list of vehicles is never complete: an engine ruled out by its vehicles may sit in another."
 )
@@ -102,15 +104,16 @@ def tell_engines_apart(session: Session, question: TellApartQuestion) -> TellApa
     position = get_position(question.position) if question.position else None
     facts = parse_facts(question.facts)
     ids = {get_engine(session, code).id for code in question.engines}
-    candidates = _read_candidates(session, ids)
+    known = None if ids else _find_known(session)
+    candidates = known.candidates if known else _read_candidates(session, ids)
     candidates, asked = _prepare(session, candidates, facts)
     skipped = frozenset(parse_quantity(name) for name in question.skip)
-    answer = compare_engines(candidates, asked, next_limit=5 + len(skipped))
+    answer = _compare(candidates, asked, known=known, skip_count=len(skipped))
     if position is not None and len(answer.possible) <= PAIR_LIMIT:
         left = {item.engine for item in answer.possible}
         needs = _list_needs(session, sorted(left), position)
-        answer = compare_engines(candidates, asked, needs=needs, next_limit=5 + len(skipped))
-    measure_next = tuple(item for item in answer.measure_next if item.quantity not in skipped)[:5]
+        answer = compare_engines(candidates, asked, needs=needs, next_limit=SHOWN_NEXT + len(skipped))
+    measure_next = tuple(item for item in answer.measure_next if item.quantity not in skipped)[:SHOWN_NEXT]
     notes = (*answer.notes, *((_VEHICLE_NOTE,) if not facts.vehicle.is_empty else ()))
     answer = replace(answer, measure_next=measure_next, notes=notes)
     return TellApartResult(answer, asked, position, len(candidates))
@@ -158,6 +161,52 @@ def _add_vehicles(
     return found
 
 
+# All candidates of a database, kept until it is imported into again: reading them costs more than comparing.
+@dataclass(slots=True)
+class _Known:
+    """Candidates of a database as of a version, and the answer to the question without any fact."""
+
+    version: tuple[Any, ...]
+    candidates: list[Candidate]
+    first_answer: TellApartAnswer | None = None
+
+
+_known: WeakKeyDictionary[Any, _Known] = WeakKeyDictionary()
+
+
+def _find_known(session: Session) -> _Known:
+    database, version = session.get_bind().engine, _find_version(session)
+    stored = _known.get(database)
+    if stored is None or stored.version != version:
+        stored = _known[database] = _Known(version, _read_candidates(session, ()))
+    return stored
+
+
+def _compare(
+    candidates: list[Candidate], asked: dict[str, Value], *, known: _Known | None, skip_count: int
+) -> TellApartAnswer:
+    """The answer; the one to the question without any fact is worked out once for each version."""
+    if known is None or asked or skip_count:
+        return compare_engines(candidates, asked, next_limit=SHOWN_NEXT + skip_count)
+    if known.first_answer is None:
+        known.first_answer = compare_engines(candidates, asked, next_limit=SHOWN_NEXT)
+    return known.first_answer
+
+
+def _find_version(session: Session) -> tuple[Any, ...]:
+    """Changes whenever an import, or taking one back, may have changed a fact."""
+    batch, engine, feature = (get_table(name) for name in ("import_batch", "engine", "feature"))
+    statement = select(
+        select(func.count(batch.c.id)).scalar_subquery(),
+        select(func.max(batch.c.id)).scalar_subquery(),
+        select(func.count(batch.c.undone_at_utc)).scalar_subquery(),
+        select(func.count(engine.c.id)).scalar_subquery(),
+        select(func.max(feature.c.id)).scalar_subquery(),
+        select(func.count(feature.c.id)).scalar_subquery(),
+    )
+    return tuple(session.execute(statement).one())
+
+
 def _read_candidates(session: Session, ids: Collection[int]) -> list[Candidate]:
     engine, source = get_table("engine"), get_table("source")
     columns = [engine.c[name] for name, _, _ in _ENGINE_COLUMNS]
@@ -166,7 +215,7 @@ def _read_candidates(session: Session, ids: Collection[int]) -> list[Candidate]:
             engine.c.engine
         )
     ).all()
-    sources: dict[int, str] = dict(session.execute(select(source.c.id, source.c.source)).tuples().all())
+    sources = {row[0]: row[1] for row in session.execute(select(source.c.id, source.c.source))}
     features = _read_features(session, ids, sources)
     for name, facts in _COLUMNS.items():
         table = get_table(name)
@@ -256,4 +305,7 @@ def _list_needs(session: Session, engines: Sequence[str], position: Position) ->
         needs = list_needs(session, get_engine(session, code).id, position)
         if needs:
             found[code] = {name: getattr(needs[0], name, None) for name in list_size_fields(position)}
-    return found
+    stated = {name for need in found.values() for name, value in need.items() if value is not None}
+    return {
+        code: {name: value for name, value in need.items() if name in stated} for code, need in found.items()
+    }
