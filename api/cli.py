@@ -90,10 +90,10 @@ def main(arguments: list[str] | None = None) -> Any:
         click.echo(error.format_message())
         sys.exit(2)
     except click.UsageError as error:
-        click.echo(f"counterhand: {error.format_message()} See: {_name_help(error)}", err=True)
+        click.echo(f"counterhand: {_join(error.format_message())} See: {_name_help(error)}", err=True)
         sys.exit(2)
     except click.ClickException as error:
-        click.echo(f"counterhand: {error.format_message()}", err=True)
+        click.echo(f"counterhand: {_join(error.format_message())}", err=True)
         sys.exit(1)
     except click.exceptions.Exit as error:
         sys.exit(error.exit_code)
@@ -101,8 +101,13 @@ def main(arguments: list[str] | None = None) -> Any:
         click.echo("counterhand: stopped; nothing was left half-written.", err=True)
         sys.exit(130)
     except KbError as error:
-        click.echo(f"counterhand: {' '.join(str(error).split())}", err=True)
+        click.echo(f"counterhand: {_join(str(error))}", err=True)
         sys.exit(1)
+
+
+def _join(message: str) -> str:
+    """A message as one line."""
+    return " ".join(message.split())
 
 
 def _name_help(error: click.UsageError) -> str:
