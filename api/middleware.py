@@ -27,7 +27,8 @@ SECURITY_HEADERS = {
     "Content-Security-Policy": CONTENT_SECURITY_POLICY,
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
-    "Referrer-Policy": "no-referrer",
+    # Under no-referrer browsers name no origin with forms, and the check of the origin would refuse our own.
+    "Referrer-Policy": "same-origin",
     "Permissions-Policy": "camera=(self), geolocation=(), microphone=()",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
