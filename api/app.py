@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
 
 from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
@@ -12,7 +13,7 @@ from api.answers.problem import add_problem_schema
 from api.cross_site import CrossSiteCheck
 from api.figures import FigureCount, Figures
 from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HostCheck, RequestShell
-from api.pages import bench, counter, sign_in, words
+from api.pages import bench, count, counter, sign_in, words
 from api.pages import card as card_pages
 from api.pages import engines as engine_pages
 from api.pages import find as find_pages
@@ -23,8 +24,24 @@ from api.pages import tell_apart as tell_apart_pages
 from api.pages import trace as trace_pages
 from api.pages.templates import render_problem
 from api.problems import register_problem_handlers
-from api.routes import card, engines, find, fit, gauge, health, metrics, parts, read, readings, tell_apart, trace
+from api.routes import (
+    card,
+    engines,
+    find,
+    fit,
+    gauge,
+    health,
+    metrics,
+    orders,
+    parts,
+    read,
+    readings,
+    stock,
+    tell_apart,
+    trace,
+)
 from api.throttle import Throttle
+from api.waiting_room import WaitingRoom
 
 ROUTERS = (
     fit.router,
@@ -37,10 +54,13 @@ ROUTERS = (
     tell_apart.router,
     trace.router,
     readings.router,
+    stock.router,
+    orders.router,
     health.router,
     metrics.router,
     sign_in.router,
     counter.router,
+    count.router,
     engine_pages.router,
     find_pages.router,
     words.router,
@@ -52,6 +72,7 @@ ROUTERS = (
     trace_pages.router,
     reading_pages.router,
 )
+COUNT_KEPT_SECONDS = 30 * 86_400.0
 DESCRIPTION = (
     "Does this part fit this engine? Numbers with their sources, cautions as data. "
     "The maker's manual for the exact model, local rules and licensed practice decide over every answer."
@@ -64,6 +85,7 @@ def create_app(
     allowed_hosts: Collection[str] = (),
     max_body_bytes: int = MAX_BODY_BYTES,
     always_needs_key: bool = False,
+    waiting_folder: Path | None = None,
 ) -> FastAPI:
     """The application over a database.
 
@@ -72,6 +94,7 @@ def create_app(
         allowed_hosts: host names, besides those of the loopback address, under which it may be asked.
         max_body_bytes: largest request body.
         always_needs_key: ask for an access key even before the first one is given out.
+        waiting_folder: where counts under way and uploaded sheets wait; None: a folder for this run only.
     """
     app = FastAPI(
         title="Counterhand",
@@ -85,6 +108,9 @@ def create_app(
     app.state.engine = engine
     app.state.throttle = Throttle()
     app.state.figures = Figures()
+    app.state.counts = WaitingRoom(
+        waiting_folder and waiting_folder / "counts", keep_seconds=COUNT_KEPT_SECONDS, what="count"
+    )
     for router in ROUTERS:
         app.include_router(router)
     app.mount("/static", StaticFiles(packages=[("api", "static")]), name="static")

@@ -61,6 +61,7 @@ OPENINGS = (
     Opening("/api/order-draft", to_read=Role.STOCK, to_change=Role.STOCK),
     Opening("/api/jobs", to_change=Role.STOCK),
     Opening("/stock", to_change=Role.STOCK),
+    Opening("/count", to_change=Role.STOCK),
     Opening("/orders", to_read=Role.STOCK, to_change=Role.STOCK),
     Opening("/jobs", to_change=Role.STOCK),
     # What changes the catalogue, and what was uploaded for it.

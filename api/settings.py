@@ -1,5 +1,6 @@
 """The only place that looks at the environment and at where files of the user live."""
 
+import hashlib
 import os
 from pathlib import Path
 
@@ -24,6 +25,12 @@ def get_data_folder() -> Path:
 def get_default_database() -> str:
     """URL of the user's own SQLite file."""
     return f"sqlite:///{get_data_folder() / 'counterhand.db'}"
+
+
+def get_waiting_folder(database_url: str | None) -> Path:
+    """Folder for counts under way and uploaded sheets; each database has its own, because they name its rows."""
+    name = hashlib.sha256((database_url or get_default_database()).encode()).hexdigest()[:16]
+    return get_data_folder() / "waiting" / name
 
 
 def list_allowed_hosts() -> tuple[str, ...]:

@@ -5,12 +5,13 @@ import socket
 import threading
 import webbrowser
 from datetime import UTC, datetime
+from pathlib import Path
 
 import click
 from sqlalchemy import Engine
 
 from api.commands.options import add_database_option, open_engine
-from api.settings import get_trusted_proxy, list_allowed_hosts
+from api.settings import get_trusted_proxy, get_waiting_folder, list_allowed_hosts
 
 DEFAULT_PORT = 8765
 EPILOG = """\b
@@ -44,7 +45,14 @@ def command(
     certificate = (tls_certificate, tls_key) if tls_certificate and tls_key else None
     if not is_loopback(host):
         need_admin_key(engine, host, speaks_tls=certificate is not None)
-    serve(engine, bind(host, port), opens_browser=False, certificate=certificate)
+    waiting_folder = get_waiting_folder(database_url)
+    serve(
+        engine,
+        bind(host, port),
+        opens_browser=False,
+        certificate=certificate,
+        waiting_folder=waiting_folder,
+    )
 
 
 def need_admin_key(engine: Engine, host: str, *, speaks_tls: bool) -> None:
@@ -125,6 +133,7 @@ def serve(
     *,
     opens_browser: bool,
     certificate: tuple[str, str] | None = None,
+    waiting_folder: Path | None = None,
 ) -> None:
     """Serve until stopped; the address is printed once the server answers."""
     from api.app import create_app  # noqa: PLC0415 - FastAPI and uvicorn are imported only to serve
@@ -143,6 +152,7 @@ def serve(
         engine,
         allowed_hosts=(*list_allowed_hosts(), *list_own_hosts(host)),
         always_needs_key=not is_loopback(host),
+        waiting_folder=waiting_folder,
     )
     config = build_config(app, proxy=get_trusted_proxy(), certificate=certificate)
     Server(config, on_start=say_ready, on_stop=engine.dispose).run(sockets=[listener])

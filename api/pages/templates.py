@@ -1,5 +1,6 @@
 """The template environment of all pages, words for closed lists, and the page for errors."""
 
+from datetime import datetime
 from typing import Any
 
 from fastapi import Request
@@ -64,6 +65,17 @@ def say_money(price_minor: int | None, currency: str | None) -> str:
     return "" if price_minor is None else f"{price_minor / 100:.2f} {currency or ''}".strip()
 
 
+def say_moment(moment: str | datetime) -> str:
+    """A point in time to the minute.
+
+    Example:
+        >>> say_moment("2026-11-25T14:03:09+00:00")
+        '2026-11-25 14:03 UTC'
+    """
+    known = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
+    return f"{known:%Y-%m-%d %H:%M} UTC"
+
+
 _environment = Environment(
     loader=PackageLoader("api", "templates"),
     autoescape=True,
@@ -72,7 +84,12 @@ _environment = Environment(
     lstrip_blocks=True,
 )
 _environment.filters.update(
-    words=say_words, number=say_number, split_unit=split_unit, rounded=round_number, unit_sign=say_unit
+    words=say_words,
+    number=say_number,
+    split_unit=split_unit,
+    rounded=round_number,
+    unit_sign=say_unit,
+    moment=say_moment,
 )
 _environment.globals.update(say_money=say_money, outcome_words=OUTCOME_WORDS, outcome_signs=OUTCOME_SIGNS)
 

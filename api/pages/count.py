@@ -1,0 +1,397 @@
+"""Counting stock with a scanner: line by line, unknown codes set aside, booked as one batch.
+
+The page works by its forms alone; with its script, scans are queued and sent one by one, so that a fast hand
+loses none. Every step is kept on the server, so a closed browser loses nothing either.
+"""
+
+import json
+import re
+import secrets
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from threading import Lock
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Form, Request
+from pydantic import BaseModel, Field
+from sqlmodel import Session
+from starlette.responses import RedirectResponse, Response
+
+from api.count_sheet import SUFFIX, CountSheet, Event, add_event, begin_sheet, read_sheet
+from api.dependencies import MAX_TEXT, NO_NUL, Reader
+from api.pages.templates import render
+from api.problems import Problem, describe_error
+from api.waiting_room import WaitingRoom
+from kb.database import open_writer
+from kb.edits.count_batch import add_count_batch
+from kb.edits.idempotency import add_request, build_request, change_answer
+from kb.edits.ledger import MOST_PIECES, Entry
+from kb.errors import BadInput, Conflict, KbError
+from kb.lookups.count_differences import Counted, find_last_movement, list_differences, list_not_counted
+from kb.lookups.locations import get_location, list_locations
+from kb.lookups.parts import StoredPart, find_parts_by_id
+from kb.lookups.scanned import Scanned, find_scanned
+
+router = APIRouter(prefix="/count", include_in_schema=False)
+
+SHOWN_LINES = 60
+SHOWN_NOT_COUNTED = 40
+_PIECES_TYPED = re.compile(r"=\s*([0-9]{1,7})")
+_lock = Lock()
+
+
+class ScanForm(BaseModel):
+    """One scan; its id makes a repetition count once."""
+
+    code: str = Field("", max_length=MAX_TEXT, pattern=NO_NUL)
+    scan_id: str = Field("", max_length=64, pattern=r"^[A-Za-z0-9_-]*$")
+
+
+class LineForm(BaseModel):
+    """A correction of one line."""
+
+    part: int
+    do: str = Field("set", pattern="^(set|step|remove)$")
+    step: int | None = Field(None, ge=-1, le=1)
+    pieces: str = Field("", max_length=20, pattern=NO_NUL)
+
+
+class AsideForm(BaseModel):
+    """What becomes of a code that was set aside."""
+
+    code: str = Field(max_length=MAX_TEXT, pattern=NO_NUL)
+    part_id: int | None = None
+    part: str = Field("", max_length=MAX_TEXT, pattern=NO_NUL)
+    do: str = Field("assign", pattern="^(assign|drop)$")
+
+
+@dataclass(frozen=True, slots=True)
+class OpenCount:
+    """A waiting count and its file."""
+
+    token: str
+    room: WaitingRoom
+
+    @property
+    def address(self) -> str:
+        """Where its page is."""
+        return f"/count/{self.token}"
+
+    def read(self) -> CountSheet:
+        """The count as it stands now."""
+        return read_sheet(self.room.get_path(self.token, SUFFIX))
+
+    def add(self, sheet: CountSheet, event: Event) -> None:
+        """Go on by one event."""
+        add_event(self.room.get_path(self.token, SUFFIX), sheet, event)
+
+
+def find_count(request: Request, token: str) -> OpenCount:
+    """The count that the address names."""
+    return OpenCount(token, request.app.state.counts)
+
+
+Count = Annotated[OpenCount, Depends(find_count)]
+
+
+@router.get("")
+def show_counts(request: Request, session: Reader) -> Response:
+    """Where to count, and counts that are under way."""
+    return _render_start(request, session)
+
+
+def _render_start(request: Request, session: Session, problem: Problem | None = None) -> Response:
+    room: WaitingRoom = request.app.state.counts
+    counts = [(token, read_sheet(path)) for token, path in room.list_tokens(SUFFIX) if path.stat().st_size]
+    return render(
+        "count_start.html",
+        status=problem.code if problem else 200,
+        locations=list_locations(session),
+        counts=[(token, sheet) for token, sheet in counts if sheet.posted is None],
+        booked=[(token, sheet) for token, sheet in counts if sheet.posted is not None],
+        problem=problem,
+    )
+
+
+@router.post("")
+def begin_count(
+    request: Request,
+    session: Reader,
+    location: Annotated[str, Form(max_length=MAX_TEXT, pattern=NO_NUL)] = "",
+) -> Response:
+    """Begin a count at a location."""
+    try:
+        place = get_location(session, location)
+    except KbError as error:
+        return _render_start(request, session, describe_error(error))
+    room: WaitingRoom = request.app.state.counts
+    token, path = room.add(SUFFIX)
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    begin_sheet(path, location=place.location, location_id=place.id, began_at=now)
+    return RedirectResponse(f"/count/{token}", status_code=303)
+
+
+@router.get("/{token}")
+def show_count(session: Reader, count: Count) -> Response:
+    """The scan field, the lines and what is set aside; or what was booked."""
+    sheet = count.read()
+    if sheet.posted is not None:
+        return _render_booked(session, count, sheet)
+    return _render_count(session, count, sheet)
+
+
+@router.post("/{token}/scans")
+def post_scan(request: Request, session: Reader, count: Count, form: Annotated[ScanForm, Form()]) -> Response:
+    """Count what was scanned, or set it aside."""
+    said, problem = "", None
+    with _lock:
+        sheet = count.read()
+        try:
+            said = _take_scan(session, count, sheet, form)
+        except BadInput as error:
+            problem = describe_error(error)
+    return _answer(request, session, count, sheet=sheet, said=said, problem=problem)
+
+
+def _take_scan(session: Session, count: OpenCount, sheet: CountSheet, form: ScanForm) -> str:
+    """Write a scan down; the sentence for the person."""
+    code = form.code.strip()
+    if not code:
+        raise BadInput("Nothing was scanned; scan a code, or type a part number.", field="code")
+    typed = _PIECES_TYPED.fullmatch(code)
+    if typed:
+        return _set_last(session, count, sheet, pieces=int(typed[1]))
+    scanned = find_scanned(session, code)
+    scan_id = form.scan_id or secrets.token_urlsafe(12)
+    is_repeated = scan_id in sheet.scan_ids
+    if not is_repeated:
+        count.add(sheet, _build_scan(session, sheet, scanned, scan_id=scan_id))
+    if scanned.part is None:
+        return f"Set aside: {scanned.why}"
+    line = sheet.lines.get(scanned.part.id)
+    pieces = line.pieces if line else 0
+    hint = " Shelf label: now scan the pieces, or type = and their number." if scanned.is_label else ""
+    return f"{_name(scanned.part)}: {pieces}.{hint}"
+
+
+def _build_scan(session: Session, sheet: CountSheet, scanned: Scanned, *, scan_id: str) -> Event:
+    event: Event = {"do": "scan", "id": scan_id, "code": scanned.code}
+    if scanned.part is None:
+        return event | {"why": scanned.why, "choices": [part.id for part in scanned.choices]}
+    snapshot = find_last_movement(session, sheet.location_id, scanned.part.id)
+    return event | {"part": scanned.part.id, "pieces": 0 if scanned.is_label else 1, "snapshot": snapshot}
+
+
+def _set_last(session: Session, count: OpenCount, sheet: CountSheet, *, pieces: int) -> str:
+    if not sheet.lines:
+        raise BadInput("There is no line yet; scan a part first, then type = and its number.", field="code")
+    part_id = next(reversed(sheet.lines))
+    count.add(sheet, {"do": "set", "part": part_id, "pieces": pieces})
+    return f"{_name(find_parts_by_id(session, [part_id])[part_id])}: {pieces}."
+
+
+@router.post("/{token}/lines")
+def change_line(
+    request: Request, session: Reader, count: Count, form: Annotated[LineForm, Form()]
+) -> Response:
+    """Correct the pieces of a line, or take it off the list."""
+    problem = None
+    with _lock:
+        sheet = count.read()
+        try:
+            if form.part in sheet.lines:
+                count.add(sheet, _build_change(form))
+        except BadInput as error:
+            problem = describe_error(error)
+    return _answer(request, session, count, sheet=sheet, problem=problem)
+
+
+def _build_change(form: LineForm) -> Event:
+    if form.step is not None:
+        return {"do": "step", "part": form.part, "pieces": form.step}
+    if form.do == "remove":
+        return {"do": "remove", "part": form.part}
+    text = form.pieces.strip()
+    if not re.fullmatch(r"[0-9]{1,7}", text) or int(text) > MOST_PIECES:
+        message = f"'{text[:20]}' is no number of pieces; write 0 to {MOST_PIECES} in digits."
+        raise BadInput(message, field="pieces")
+    return {"do": "set", "part": form.part, "pieces": int(text)}
+
+
+@router.post("/{token}/set-aside")
+def settle_code(
+    request: Request, session: Reader, count: Count, form: Annotated[AsideForm, Form()]
+) -> Response:
+    """Count the scans of a code for a part, or leave them out."""
+    problem, said = None, ""
+    with _lock:
+        sheet = count.read()
+        try:
+            if form.do == "drop":
+                count.add(sheet, {"do": "drop", "code": form.code})
+            elif form.code in sheet.set_aside:
+                part = _find_chosen(session, form)
+                snapshot = find_last_movement(session, sheet.location_id, part.id)
+                count.add(sheet, {"do": "assign", "code": form.code, "part": part.id, "snapshot": snapshot})
+                said = f"{_name(part)}: {sheet.lines[part.id].pieces}."
+        except KbError as error:
+            problem = describe_error(error)
+    return _answer(request, session, count, sheet=sheet, said=said, problem=problem)
+
+
+def _find_chosen(session: Session, form: AsideForm) -> StoredPart:
+    if form.part_id is not None:
+        found = find_parts_by_id(session, [form.part_id]).get(form.part_id)
+        if found is None:
+            raise BadInput("This part is not in the catalogue any more.", field="part")
+        return found
+    scanned = find_scanned(session, form.part)
+    if scanned.part is None:
+        raise BadInput(scanned.why, field="part")
+    return scanned.part
+
+
+@router.get("/{token}/review")
+def show_review(session: Reader, count: Count) -> Response:
+    """What the count would change, before anything is booked."""
+    sheet = count.read()
+    if sheet.posted is not None:
+        return RedirectResponse(count.address, status_code=303)
+    return _render_review(session, count, sheet)
+
+
+def _render_review(
+    session: Session, count: OpenCount, sheet: CountSheet, problem: Problem | None = None
+) -> Response:
+    counted = {line.part_id: Counted(line.pieces, line.snapshot) for line in sheet.lines.values()}
+    differences = list_differences(session, sheet.location_id, counted)
+    left, left_count = list_not_counted(session, sheet.location_id, counted, limit=SHOWN_NOT_COUNTED)
+    parts = _find_parts(session, [*counted, *(part_id for part_id, _ in left)])
+    differences.sort(key=lambda line: (line.difference == 0, -abs(line.difference)))
+    return render(
+        "count_review.html",
+        status=problem.code if problem else 200,
+        count=count,
+        sheet=sheet,
+        differences=differences,
+        parts=parts,
+        left=left,
+        left_count=left_count,
+        problem=problem,
+    )
+
+
+@router.post("/{token}/post")
+def post_count(
+    request: Request, session: Reader, count: Count, seen: Annotated[int, Form(ge=0)] = 0
+) -> Response:
+    """Book the count; booking it again books nothing."""
+    with _lock:
+        sheet = count.read()
+        if sheet.posted is not None:
+            return RedirectResponse(count.address, status_code=303)
+        try:
+            if seen != sheet.event_count:
+                raise Conflict("Something was scanned or corrected since this preview; look at it again.")
+            _book(request, count, sheet)
+        except (Conflict, BadInput) as error:
+            return _render_review(session, count, sheet, describe_error(error))
+    return RedirectResponse(count.address, status_code=303)
+
+
+def _book(request: Request, count: OpenCount, sheet: CountSheet) -> None:
+    """Post to the ledger under the key of this count, then close the sheet."""
+    now = datetime.now(UTC)
+    counted = sheet.build_counted()
+    caller = getattr(request.state, "caller", "") or ""
+    body = json.dumps([sheet.location_id, sorted(counted.items())]).encode()
+    key = build_request(f"count-{count.token}", caller, "POST /count", body=body)
+    note = f"count of {sheet.began_at[:16].replace('T', ' ')}"
+    with open_writer(request.app.state.engine) as writer:
+        stored = add_request(writer, key, now=now)
+        if stored is None:
+            posted = add_count_batch(writer, sheet.location_id, counted, Entry(now, caller or None, note))
+            lines = [[part_id, line.quantity, line.on_hand] for part_id, line in posted.items()]
+            answer = json.dumps({"at": now.isoformat(timespec="seconds"), "lines": lines})
+            change_answer(writer, key, status=200, body=answer)
+        else:
+            # Booked before, but the server stopped before the sheet was closed.
+            answer = stored.body or '{"at": "", "lines": []}'
+    count.add(sheet, {"do": "posted", **json.loads(answer)})
+
+
+@router.post("/{token}/discard")
+def discard_count(count: Count) -> Response:
+    """Throw a count away; nothing was booked."""
+    with _lock:
+        count.read()
+        count.room.remove(count.token)
+    return RedirectResponse("/count", status_code=303)
+
+
+def _answer(  # noqa: PLR0913 - what a page and its fragment show
+    request: Request,
+    session: Session,
+    count: OpenCount,
+    *,
+    sheet: CountSheet,
+    said: str = "",
+    problem: Problem | None = None,
+) -> Response:
+    """The changed part for the page's script; for a form, the page, or the way back to it."""
+    if request.headers.get("x-part-of-page"):
+        return _render_count(session, count, sheet, said=said, problem=problem, name="count_lines.html")
+    if problem is None:
+        return RedirectResponse(count.address, status_code=303)
+    return _render_count(session, count, sheet, problem=problem)
+
+
+def _render_count(  # noqa: PLR0913
+    session: Session,
+    count: OpenCount,
+    sheet: CountSheet,
+    *,
+    said: str = "",
+    problem: Problem | None = None,
+    name: str = "count.html",
+) -> Response:
+    lines = list(reversed(sheet.lines.values()))
+    shown = lines[:SHOWN_LINES]
+    aside = list(reversed(sheet.set_aside.values()))
+    choice_ids = [part_id for item in aside for part_id in item.choice_ids]
+    return render(
+        name,
+        status=problem.code if problem and name == "count.html" else 200,
+        count=count,
+        sheet=sheet,
+        lines=shown,
+        hidden_count=len(lines) - len(shown),
+        aside=aside,
+        parts=_find_parts(session, [*(line.part_id for line in shown), *choice_ids]),
+        scan_id=secrets.token_urlsafe(12),
+        said=said or (f"{sheet.pieces} pieces on {len(lines)} lines." if lines else ""),
+        problem=problem,
+    )
+
+
+def _render_booked(session: Session, count: OpenCount, sheet: CountSheet) -> Response:
+    posted: dict[str, Any] = sheet.posted or {}
+    lines = sorted(posted["lines"], key=lambda line: (line[1] == 0, -abs(line[1])))
+    return render(
+        "count_booked.html",
+        count=count,
+        sheet=sheet,
+        lines=lines,
+        changed_count=sum(1 for line in lines if line[1]),
+        booked_at=posted["at"],
+        parts=_find_parts(session, [line[0] for line in lines]),
+    )
+
+
+def _find_parts(session: Session, part_ids: Iterable[int]) -> dict[int, StoredPart]:
+    return find_parts_by_id(session, set(part_ids))
+
+
+def _name(part: StoredPart) -> str:
+    return f"{part.ref.maker} {part.ref.part_number}"
