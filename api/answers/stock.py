@@ -43,6 +43,19 @@ LINE_COLUMNS = (
     "reason",
 )
 
+ORDER_COLUMNS = (
+    "supplier_sku",
+    "maker",
+    "part_number",
+    "quantity",
+    "unit_price_minor",
+    "currency",
+    "due_on",
+    "received",
+    "open",
+)
+_COSTS = ("supplier", "supplier_sku", "unit_price_minor", "currency")
+
 
 class LowStockAnswerShape(Answer):
     """What to order and whom to ask; ``location`` null = all places as one shelf."""
@@ -60,6 +73,11 @@ def shape_low_stock(answer: LowStockAnswer) -> dict[str, Any]:
         "judged": answer.judged,
         "lines": [shape_line(item) for item in answer.lines],
     }
+
+
+def hide_line_costs(shaped: dict[str, Any]) -> dict[str, Any]:
+    """The list without prices and suppliers, for those who may not see them."""
+    return {**shaped, "lines": [{**line, **dict.fromkeys(_COSTS)} for line in shaped["lines"]]}
 
 
 def shape_line(item: JudgedGroup) -> dict[str, Any]:

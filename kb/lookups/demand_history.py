@@ -59,6 +59,7 @@ class DemandHistory:
     def __init__(self, session: Session, location_id: int | None, as_of: date) -> None:
         self.session = session
         self.location_id = location_id
+        self.as_of = as_of
         self.last_month = count_month(as_of) - 1
         self.first_month = self.last_month - MONTHS_READ + 1
         self.types = self._read_types()

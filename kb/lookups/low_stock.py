@@ -8,21 +8,20 @@ them aside; what is left is judged exactly.
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
-from sqlalchemy import select
 from sqlmodel import Session
 
 from kb.lookups.demand_history import NO_PRIOR, DemandHistory
 from kb.lookups.locations import get_location
+from kb.lookups.stock_outs import read_stock_out_shares
 from kb.lookups.stocked_parts import (
     PartName,
     ShelfScope,
     StockedParts,
-    compute_stock_out_shares,
     read_part_names,
     read_part_types,
     read_stocked_parts,
@@ -45,8 +44,6 @@ from kb.rules.reorder.negative_binomial import compute_probability_at_most
 from kb.rules.reorder.season import compute_exposure_ahead
 from kb.rules.reorder.stock_group import GroupDemand, StockGroup, StockPolicy
 from kb.rules.reorder.stock_line import StockLine, StockList, StockUnit, StockWarning
-from kb.tables.columns import get_table
-from kb.tables.demand_rows import count_month
 from kb.terms import PartType
 
 SETS = (PartType.ROLLER_SET, PartType.SLIDER_SET)
@@ -260,7 +257,7 @@ class Shelf:
         names = read_part_names(self.session, part_ids)
         offers = find_supplier_offers(self.session, part_ids, supplier=self.question.supplier)
         months = self.history.read_months(part_ids)
-        shares = self._read_shares(groups)
+        shares = read_stock_out_shares(self.session, self.scope, groups, self.history)
         return [
             self._judge_group(group, names=names, offers=offers, months=months, shares=shares.get(group, {}))
             for group in groups
@@ -341,28 +338,6 @@ class Shelf:
             found.append(StockWarning.EXCLUDED_DEMAND)
         return tuple(found)
 
-    def _read_shares(self, groups: Collection[tuple[int, ...]]) -> dict[tuple[int, ...], dict[int, float]]:
-        """Share of days in stock by month, of groups whose every place was empty at some time.
-
-        A month in which what was not had was written down counts in full.
-        """
-        places, spells, unmet = _read_stock_outs(self.session, self.scope, groups)
-        found: dict[tuple[int, ...], dict[int, float]] = {}
-        for group in groups:
-            kept = [place for part_id in group for place in places.get(part_id, ())]
-            if not kept or not all(place in spells for place in kept):
-                continue
-            common = [(start, end or self.question.as_of) for start, end in spells[kept[0]]]
-            for place in kept[1:]:
-                other = [(start, end or self.question.as_of) for start, end in spells[place]]
-                common = list(_intersect(common, other))
-            shares = compute_stock_out_shares(
-                common, first_month=self.history.first_month, last_month=self.history.last_month
-            )
-            written = {month for part_id in group for month in unmet.get(part_id, ())}
-            found[group] = {month: share for month, share in shares.items() if month not in written}
-        return found
-
 
 def _choose_offer(offers: Sequence[SupplierOffer], demand: GroupDemand) -> SupplierOffer | None:
     """The best offer whose smallest order is no more than a year's demand, else the smallest of all."""
@@ -373,46 +348,6 @@ def _choose_offer(offers: Sequence[SupplierOffer], demand: GroupDemand) -> Suppl
 
     fitting = [item for item in offers if count_smallest(item) <= max(year, 1.0)]
     return fitting[0] if fitting else min(offers, key=count_smallest, default=None)
-
-
-Spells = list[tuple[date, date | None]]
-
-
-def _read_stock_outs(
-    session: Session, scope: ShelfScope, groups: Collection[tuple[int, ...]]
-) -> tuple[dict[int, list[tuple[int, int]]], dict[tuple[int, int], Spells], dict[int, set[int]]]:
-    """Places by part, spells without a piece by place, months with unmet requests by part.
-
-    Only of parts that were ever out of stock.
-    """
-    spell, unmet, level = get_table("stock_out").c, get_table("unmet_request").c, get_table("stock_level").c
-    spells: dict[tuple[int, int], Spells] = defaultdict(list)
-    for row in session.execute(select(spell.part_id, spell.location_id, spell.from_date, spell.until_date)):
-        if scope.location_id in (None, row.location_id):
-            spells[row.part_id, row.location_id].append((row.from_date, row.until_date))
-    touched = {part_id for part_id, _location in spells}
-    wanted = {part for group in groups if not touched.isdisjoint(group) for part in group}
-    places: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    if wanted:
-        rows = session.execute(select(level.part_id, level.location_id).where(level.part_id.in_(wanted)))
-        for row in rows:
-            if scope.location_id in (None, row.location_id):
-                places[row.part_id].append((row.part_id, row.location_id))
-    written: dict[int, set[int]] = defaultdict(set)
-    for row in session.execute(select(unmet.part_id, unmet.location_id, unmet.asked_on)):
-        if scope.location_id in (None, row.location_id):
-            written[row.part_id].add(count_month(row.asked_on))
-    return places, spells, written
-
-
-def _intersect(
-    first: Sequence[tuple[date, date]], second: Sequence[tuple[date, date]]
-) -> Iterator[tuple[date, date]]:
-    for start, end in first:
-        for other_start, other_end in second:
-            begin, finish = max(start, other_start), min(end, other_end)
-            if begin < finish:
-                yield begin, finish
 
 
 def _get_scope(session: Session, location: str | None) -> ShelfScope:

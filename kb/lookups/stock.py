@@ -8,6 +8,15 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlmodel import Session
 
+from kb.errors import NotFound
+from kb.lookups.parts import (
+    StoredPart,
+    find_maker,
+    find_nearest_numbers,
+    find_parts_by_gtin,
+    find_parts_by_number,
+    get_part,
+)
 from kb.lookups.shelf import find_prices
 from kb.lookups.stocked_parts import PartName, read_part_names
 from kb.tables.columns import get_table
@@ -50,6 +59,29 @@ class StockValue:
     pieces: int
     pieces_without_price: int
     articles: int
+
+
+def find_asked_parts(session: Session, text: str) -> list[StoredPart]:
+    """The parts that a text names: a number, a GTIN, or a maker and a number.
+
+    Raises:
+        NotFound: no part is meant; the message names the nearest numbers.
+    """
+    found = find_parts_by_number(session, text)
+    digits = text.strip().replace(" ", "")
+    if not found and digits.isascii() and digits.isdigit() and len(digits) in (8, 12, 13, 14):
+        found = find_parts_by_gtin(session, digits.zfill(14))
+    if found:
+        return found
+    words = text.split()
+    for count in range(len(words) - 1, 0, -1):
+        maker = find_maker(session, " ".join(words[:count]))
+        if maker is not None:
+            return [get_part(session, maker[0], " ".join(words[count:]))]
+    nearest = find_nearest_numbers(session, text)
+    hint = "the nearest numbers are " + ", ".join(f"'{n}'" for n in nearest) if nearest else "none is near it"
+    message = f"Part '{text[:60]}' is not in the catalogue; {hint}. Write the maker before the number."
+    raise NotFound(message, nearest=nearest)
 
 
 def list_stock(session: Session, part_id: int) -> list[StockAtPlace]:

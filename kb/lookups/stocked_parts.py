@@ -1,10 +1,8 @@
 """The parts that a shop keeps, with their pieces, and which of them stand in for each other."""
 
-from calendar import monthrange
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, timedelta
 from typing import Any
 
 from sqlalchemy import func, select
@@ -174,28 +172,3 @@ def read_part_names(session: Session, part_ids: Iterable[int]) -> dict[int, Part
         for row in session.execute(statement).all():
             found[row.id] = PartName(row.maker, row.part_number, row.part_type)
     return found
-
-
-def compute_stock_out_shares(
-    spells: Iterable[tuple[date, date]], *, first_month: int, last_month: int
-) -> dict[int, float]:
-    """Share of days in stock of the months with spells without a piece; a spell's last day is not in it.
-
-    Example:
-        >>> compute_stock_out_shares([(date(2026, 4, 1), date(2026, 4, 16))], first_month=0, last_month=99999)
-        {24315: 0.5}
-    """
-    empty: dict[int, int] = defaultdict(int)
-    for start, end in spells:
-        day = start
-        while day < end:
-            days_in_month = monthrange(day.year, day.month)[1]
-            step = min((end - day).days, days_in_month - day.day + 1)
-            month = day.year * 12 + day.month - 1
-            if first_month <= month <= last_month:
-                empty[month] += step
-            day += timedelta(days=step)
-    return {
-        month: max(1.0 - days / monthrange(month // 12, month % 12 + 1)[1], 0.0)
-        for month, days in empty.items()
-    }

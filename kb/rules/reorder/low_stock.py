@@ -140,11 +140,13 @@ def _list_reasons(group: StockGroup, figures: _Figures, *, listed_on: StockList 
     is_wanted = target.level != 0 or stock.available < 0
     covered = bool(_list_covering(group)) and listed_on is None
     rate = group.demand.rate
+    is_below = target.reorder_point is not None and stock.position <= target.reorder_point
     lead_is_missing = cover.lead_time_days is None and not target.is_manual
     holds = {
         StockReason.OUT_OF_STOCK: stock.on_hand <= 0 and is_wanted,
         StockReason.AVAILABLE_NEGATIVE: stock.available < 0,
-        StockReason.AT_OR_BELOW_REORDER_POINT: order.raw_need > 0 and target.level is not None,
+        StockReason.AT_OR_BELOW_REORDER_POINT: order.raw_need > 0 and is_below,
+        StockReason.NEW_NUMBER_SHORT: order.raw_need > 0 and target.level is not None and not is_below,
         StockReason.RUNS_SHORT_BEFORE_ARRIVAL: _is_short_before_arrival(stock, cover, listed_on=listed_on),
         StockReason.ORDER_LATE: stock.late_days > 0,
         StockReason.COVERED_BY_EQUIVALENT: covered,

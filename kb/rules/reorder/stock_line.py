@@ -33,6 +33,7 @@ class StockReason(StrEnum):
     OUT_OF_STOCK = "out_of_stock"
     AVAILABLE_NEGATIVE = "available_negative"
     AT_OR_BELOW_REORDER_POINT = "at_or_below_reorder_point"
+    NEW_NUMBER_SHORT = "new_number_short"
     RUNS_SHORT_BEFORE_ARRIVAL = "runs_short_before_arrival"
     ORDER_LATE = "order_late"
     COVERED_BY_EQUIVALENT = "covered_by_equivalent"

@@ -89,6 +89,9 @@ _SENTENCES = {
     StockReason.AT_OR_BELOW_REORDER_POINT: (
         "{position} here or on the way; order at {reorder_point} or fewer, up to {level}."
     ),
+    StockReason.NEW_NUMBER_SHORT: (
+        "The superseded pieces do not serve those who need the new number, and of that there are too few."
+    ),
     StockReason.RUNS_SHORT_BEFORE_ARRIVAL: (
         "The shelf is expected empty on {empty_on}, the next pieces come on {arrival}."
     ),

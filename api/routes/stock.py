@@ -1,0 +1,123 @@
+"""Stock: what lies where, what is low, and booking movements."""
+
+from datetime import UTC, date, datetime
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Header, Query, Request
+from starlette.responses import Response
+
+from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
+from api.answers.stock import (
+    LowStockAnswerShape,
+    hide_line_costs,
+    shape_low_stock,
+    shape_movement,
+    shape_place,
+    shape_shelf_row,
+)
+from api.dependencies import MAX_PAGE, AskedText, OptionalText, Reader, Writer
+from api.once import post_once
+from api.postings import MovePost, book
+from kb.lookups.low_stock import LowStockQuestion, list_low_stock
+from kb.lookups.parts import get_part
+from kb.lookups.shelf import has_hidden_costs
+from kb.lookups.stock import compute_stock_value, find_asked_parts, list_movements, list_stock, search_shelf
+from kb.lookups.stocked_parts import ShelfScope, read_open_orders
+
+router = APIRouter(prefix="/api/stock", tags=["stock"], responses=READ_PROBLEMS)
+
+RequestKey = Annotated[
+    str | None, Header(alias="Idempotency-Key", description="A new one for each posting; needed.")
+]
+PageSize = Annotated[int, Query(ge=1, le=MAX_PAGE)]
+
+
+@router.get("")
+def get_stock(
+    session: Reader,
+    part: OptionalText = None,
+    location: OptionalText = None,
+    limit: PageSize = 50,
+    after: OptionalText = None,
+) -> dict[str, Any]:
+    """Pieces by place of the parts that a text names; without one, stocked articles page by page."""
+    if part:
+        open_orders = read_open_orders(session, ShelfScope(None, None))
+        return {
+            "part": part,
+            "parts": [
+                {
+                    "maker": found.ref.maker,
+                    "part_number": found.ref.part_number,
+                    "part_type": found.ref.part_type,
+                    "on_hand": sum(place.on_hand for place in places),
+                    "committed": sum(place.committed for place in places),
+                    "available": sum(place.available for place in places),
+                    "on_order": sum(order.quantity for order in open_orders.get(found.id, ())),
+                    "places": [shape_place(place) for place in places],
+                }
+                for found in find_asked_parts(session, part)
+                for places in [list_stock(session, found.id)]
+            ],
+        }
+    mark = int(after) if after and after.isdecimal() else 0
+    rows = search_shelf(session, "", location=location, limit=limit + 1, after=mark)
+    return {
+        "part": None,
+        "parts": [shape_shelf_row(row) for row in rows[:limit]],
+        "after": str(rows[limit - 1].part_id) if len(rows) > limit else None,
+    }
+
+
+@router.get("/low", response_model=LowStockAnswerShape)
+def get_low_stock(
+    session: Reader, location: OptionalText = None, as_of: date | None = None
+) -> dict[str, Any]:
+    """What to order and whom to ask, with every figure and the reason in words.
+
+    Without a location all places count as one shelf and ``location`` is null. Demand counts up to the last
+    whole month before ``as_of``; pieces are those of now.
+    """
+    question = LowStockQuestion(as_of or date.today(), location or None)  # noqa: DTZ011 - the shop's own day
+    shaped = shape_low_stock(list_low_stock(session, question))
+    return hide_line_costs(shaped) if has_hidden_costs(session) else shaped
+
+
+@router.get("/movements")
+def get_movements(
+    session: Reader, maker: AskedText, part_number: AskedText, limit: PageSize = 50
+) -> dict[str, Any]:
+    """The ledger of a part, newest first, with the balance of the place after each line."""
+    part = get_part(session, maker, part_number)
+    lines = list_movements(session, part.id, limit=limit)
+    return {
+        "maker": part.ref.maker,
+        "part_number": part.ref.part_number,
+        "movements": [shape_movement(line) for line in lines],
+    }
+
+
+@router.get("/value")
+def get_value(session: Reader, location: OptionalText = None) -> dict[str, Any]:
+    """Value of the stock at the lowest known prices; parts without a price are counted apart."""
+    value = compute_stock_value(session, location or None)
+    return {
+        "location": location,
+        "value_minor": value.value_minor,
+        "pieces": value.pieces,
+        "pieces_without_price": value.pieces_without_price,
+        "articles": value.articles,
+    }
+
+
+@router.post("/moves", status_code=201, responses=WRITE_PROBLEMS)
+def post_move(request: Request, session: Writer, post: MovePost, key: RequestKey = None) -> Response:
+    """Book a receipt, issue, return, move, count, write-off, or an unmet request; all of it or nothing."""
+    caller = getattr(request.state, "caller", "") or None
+    return post_once(
+        request,
+        session,
+        key,
+        post=post,
+        work=lambda: book(session, post, made_by=caller, now=datetime.now(UTC)),
+    )
