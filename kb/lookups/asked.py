@@ -1,7 +1,8 @@
 """What a person's text means: a part of the catalogue, or a size.
 
 Tried in this order: a whole part number as written, a maker's name followed by a part number, an
-article number (GTIN), a size in the notation of the position, a part number by its letters and digits.
+article number (GTIN), a size in the notation of the position, a part number by its letters and digits, and
+last the look-up, whose answer is taken only when exactly one part is surely the one described.
 Words before a size are passed over only when the trade knows one of them ("belt 743-20-30"); otherwise they
 are taken for a maker. A maker who is named but has no such part is an error: the size is not asked instead.
 """
@@ -20,14 +21,16 @@ from kb.lookups.parts import (
     get_part,
     refuse_maker,
 )
+from kb.lookups.search.find import find_matches
 from kb.lookups.typed_text import clean_typed
 from kb.notation.gtin import parse_gtin
+from kb.notation.maker import build_maker_key
 from kb.notation.read import read_code
 from kb.notation.reading import Reading, show_text
 from kb.rules.fit.reading_size import KINDS_OF_POSITION, build_sizes, list_positions_of_kind
 from kb.rules.fit.values import Asked
 from kb.standards.trade_words import list_trade_words
-from kb.terms import PartType, Position, Refusal
+from kb.terms import Certainty, PartType, Position, Refusal
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +63,33 @@ def find_meaning(session: Session, text: str, position: Position | None) -> Mean
         return Meaning(parts=tuple(found))
     try:
         return _read_size(session, text, position)
-    except (BadNotation, BadInput) as error:
-        by_key = find_parts_by_number(session, text)
+    except (BadNotation, BadInput, NotFound) as error:
+        by_key = [] if isinstance(error, NotFound) else find_parts_by_number(session, text)
+        described = None if by_key else _find_described(session, typed)
+        if described is not None:
+            return Meaning(parts=(described,))
         if by_key:
             return Meaning(parts=tuple(by_key))
+        if isinstance(error, NotFound):
+            raise
         raise _explain_refusal(session, text, error) from error
+
+
+def _find_described(session: Session, text: str) -> StoredPart | None:
+    """The one part that a free text surely describes; every word of it has to be understood and met."""
+    answer = find_matches(session, text, 2)
+    sure = [item for item in answer.results if item.certainty is Certainty.SURE]
+    if len(sure) != 1 or answer.read_as.fields.get("not_understood"):
+        return None
+    row = sure[0].row
+    if row.maker is None or row.part_number is None:
+        return None
+    if sure[0].differs and answer.read_as.kind != "part_number":
+        return None
+    named = _split_maker(session, clean_typed(text))
+    if named is not None and named[0] != build_maker_key(row.maker):
+        return None
+    return get_part(session, row.maker, row.part_number)
 
 
 def _split_maker(session: Session, text: str) -> tuple[str, str] | None:

@@ -131,12 +131,22 @@ def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
             return _make_number_matches(*found)
     if question.number_keys_inside:
         rows = store.find_by_key(question.number_keys_inside, limit=FETCH_LIMIT)
-        sure = [row for row in rows if len(format_key(row.part_number)) >= _SURE_KEY_INSIDE]
+        sure = [
+            row
+            for row in rows
+            if len(format_key(row.part_number)) >= _SURE_KEY_INSIDE and not _names_other_maker(question, row)
+        ]
         others = [row for row in rows if row not in sure]
         return _make_number_matches(NumberStep.EXACT, sure) + _make_number_matches(
             NumberStep.EXACT, others, certainty=Certainty.PROBABLE
         )
     return []
+
+
+def _names_other_maker(question: Question, row: Candidate) -> bool:
+    """Whether the words around a part number name a maker that is not the row's."""
+    makers = [group for group in question.readings[0].groups if group.kind is GroupKind.MAKER]
+    return any(not any(token in row.tokens for token, _ in group.alternatives) for group in makers)
 
 
 def _merge(numbers: list[Match], texts: list[Match]) -> list[Match]:
