@@ -24,7 +24,7 @@ def test_the_one_part_that_is_surely_described_is_meant(demo_engine, text, part_
     assert find_number(demo_engine, text) == [part_number]
 
 
-@pytest.mark.parametrize("text", ["Tollwyne LP-669-18-30", "Tollwyne gizmo 12", "belt of unobtainium", "Foo aramid 669 18 30"])
+@pytest.mark.parametrize("text", ["Tollwyne LP-669-18-30", "Tollwyne gizmo 12", "belt of unobtainium"])
 def test_a_number_of_another_maker_or_a_doubtful_wording_stays_refused(demo_engine, text):
     with pytest.raises(KbError):
         find_number(demo_engine, text)
