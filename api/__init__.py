@@ -6,6 +6,7 @@
 - ``dependencies``: database sessions and checked texts for endpoints
 - ``middleware``: what every request passes: host, size of body, security headers, entity tags
 - ``problems``: errors as problem details (RFC 9457)
+- ``waiting_room``, ``count_sheet``: what waits on the server between two pages
 - ``answers/``: the shapes of JSON answers, with examples
 - ``routes/``: JSON under ``/api``
 - ``pages/``, ``templates/``, ``static/``: pages for people

@@ -28,7 +28,7 @@ def get_default_database() -> str:
 
 
 def get_waiting_folder(database_url: str | None) -> Path:
-    """Folder for counts under way and uploaded sheets; each database has its own, because they name its rows."""
+    """Folder for counts under way and uploaded sheets: one per database, because they name its rows."""
     name = hashlib.sha256((database_url or get_default_database()).encode()).hexdigest()[:16]
     return get_data_folder() / "waiting" / name
 

@@ -5,6 +5,7 @@
 - ``engines``: the list of engines, and the sheet of one
 - ``parts``: the sheet of one part
 - ``sizes``: fields of a size put together to one written size
+- ``count``: counting stock with a scanner
 - ``bench``: what the pages of the bench share, and their start page
 - ``card``, ``gauge``, ``tell_apart``, ``trace``, ``readings``: the mechanic's bench
 """

@@ -12,6 +12,7 @@
 - ``stock``: the stock ledger: counted quantities booked as movements
 - ``ledger``: receive, issue, return, move, count, write off; guarded by one conditional update
 - ``set_aside``: parts set aside for a job on a machine
+- ``count_batch``: many counted parts booked together
 - ``orders``: orders to suppliers, from draft to received
 - ``judgement``: what a person decides against the figures, with who and why
 - ``demand_months``, ``stock_outs``: what the forecast needs, kept beside the ledger

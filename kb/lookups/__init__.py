@@ -8,6 +8,8 @@
 - ``alternatives``: what else would do
 - ``replacements``: what replaced a part number
 - ``shelf``: pieces on hand and prices of many parts at once
+- ``scanned``: what a scanner read
+- ``count_differences``: a count against the ledger
 - ``engine_sheet``, ``part_sheet``: everything recorded of one engine, of one part
 - ``vehicles``: the vehicles that engines sit in
 - ``belt_drive``: where the belt needed and the belt asked about run, for drawing them
