@@ -34,8 +34,8 @@ def get_card(session: Reader, engine: PathText, job: AskedText) -> dict[str, Any
     return shape_card(build_card(session, engine, job))
 
 
-@router.get("/jobs", response_model=JobListAnswer)
-def get_jobs(session: Reader) -> dict[str, Any]:
+@router.get("/job-sheets", response_model=JobListAnswer)
+def get_job_sheets(session: Reader) -> dict[str, Any]:
     """The jobs that cards can be asked for."""
     jobs = list_jobs(session)
     return {"jobs": [{"job": job.job, "title": job.title, "note": job.note} for job in jobs]}
