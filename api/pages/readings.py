@@ -2,12 +2,11 @@
 
 from datetime import UTC, date, datetime
 from typing import Annotated, Any
-from urllib.parse import quote, urlsplit
+from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import APIRouter, Form
 from pydantic import BaseModel, Field
 from sqlmodel import Session
-from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from api.answers.readings import shape_book, shape_machine, shape_series
@@ -44,9 +43,8 @@ def show_machines(session: Reader) -> Response:
 
 
 @router.post("/readings")
-def post_reading(request: Request, session: Writer, form: Annotated[ReadingForm, Form()]) -> Response:
+def post_reading(session: Writer, form: Annotated[ReadingForm, Form()]) -> Response:
     """Write a reading down and show the machine; what is wrong is said above the form."""
-    check_same_origin(request)
     line = ReadingLine(
         position=form.position.strip(),
         quantity=form.quantity.strip(),
@@ -67,19 +65,6 @@ def post_reading(request: Request, session: Writer, form: Annotated[ReadingForm,
         return RedirectResponse(f"/readings/{quote(form.machine.strip(), safe='')}", status_code=303)
     machines = [shape_machine(item) for item in list_machines(session)]
     return render_bench("readings.html", session, problem=problem, machines=machines, form=form)
-
-
-def check_same_origin(request: Request) -> None:
-    """Refuse a form that another site sent.
-
-    Raises:
-        HTTPException: 403 when the browser says that the form came from elsewhere.
-    """
-    origin = request.headers.get("origin")
-    if request.headers.get("sec-fetch-site") in ("cross-site", "same-site") or (
-        origin is not None and urlsplit(origin).netloc != request.headers.get("host")
-    ):
-        raise HTTPException(403, "This form was sent from another site; nothing was written.")
 
 
 @router.get("/readings/{machine}")
