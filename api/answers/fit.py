@@ -116,11 +116,15 @@ class VerdictAnswer(Answer):
 
 
 class AlternativesAnswer(Answer):
-    """What else would do at a position, best first; never a part that does not fit."""
+    """What else would do at a position, best first; never a part that does not fit.
+
+    ``worth_a_look`` lists parts like those recorded as fitting, where only records decide: not known to fit.
+    """
 
     engine: str
     position: str
     alternatives: list[AlternativeAnswer]
+    worth_a_look: list[dict[str, Any]]
     hazards: list[CautionAnswer]
 
 

@@ -4,6 +4,7 @@ import click
 
 from api.commands.fit import print_alternatives
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
+from api.commands.printing import print_heading, print_list
 
 EPILOG = """\b
 Examples:
@@ -19,16 +20,28 @@ Examples:
 def command(engine: str, position: str, as_json: bool, database_url: str | None) -> None:
     """Parts that would do at POSITION of ENGINE: outcome, then smaller change, then stock, then price."""
     from kb.lookups.alternatives import list_alternatives  # noqa: PLC0415 - keeps --help quick
+    from kb.lookups.search.worth_a_look import list_worth_a_look  # noqa: PLC0415
     from kb.rules.fit.shape import shape_alternative  # noqa: PLC0415
 
     with open_for_reading(database_url) as session:
         found = list_alternatives(session, engine, position)
+        worth = [item.as_json() for item in list_worth_a_look(session, engine, position)]
     shaped = [shape_alternative(item) for item in found.alternatives]
     if as_json:
-        print_json({"engine": found.engine, "position": str(found.position), "alternatives": shaped})
+        print_json(
+            {
+                "engine": found.engine,
+                "position": str(found.position),
+                "alternatives": shaped,
+                "worth_a_look": worth,
+            }
+        )
         return
     click.echo(f"What would do as {found.position.replace('_', ' ')} of {found.engine}:")
     if shaped:
         print_alternatives(shaped)
     else:
         click.echo("Nothing in the catalogue is known to do.")
+    if worth:
+        print_heading("Worth a look, not known to fit")
+        print_list(f"{item['maker']} {item['part_number']}: {item['why']}" for item in worth)

@@ -16,6 +16,7 @@ from kb.errors import BadInput
 from kb.lookups.alternatives import list_alternatives
 from kb.lookups.engine_sheet import describe_engine
 from kb.lookups.engines import list_engines
+from kb.lookups.search.worth_a_look import list_worth_a_look
 from kb.rules.fit.shape import shape_alternative
 from kb.rules.tools.cautions import cautions_for_position, rank_cautions
 
@@ -65,6 +66,7 @@ def get_alternatives(session: Reader, engine: PathText, position: AskedText) -> 
         "engine": answer.engine,
         "position": str(answer.position),
         "alternatives": [shape_alternative(item) for item in answer.alternatives],
+        "worth_a_look": [item.as_json() for item in list_worth_a_look(session, engine, position)],
         "hazards": [shape_caution(caution) for caution in cautions],
     }
 

@@ -20,8 +20,7 @@ from kb.notation.read import read_as_json
 from kb.rules.match.look_up import LookUp, Match, look_up
 from kb.rules.match.near import NearSize
 from kb.rules.match.part_number import NumberStep
-from kb.rules.match.score import score_candidate
-from kb.rules.match.tokens import GroupKind, Question
+from kb.rules.match.tokens import GroupKind
 from kb.tables.look_up import get_part_entry_id, split_entry_id
 from kb.terms import Certainty
 
@@ -159,7 +158,7 @@ def _build_results(found: LookUp, shown: dict[int, ShownRow]) -> tuple[Found, ..
     designations = Counter(row.designation for _, row in rows if row.kind == "engine")
     results = []
     for match, row in rows:
-        differs = _list_differences(found.question, match)
+        differs = _list_differences(match)
         one = Found(row, match.score, match.certainty, match.why, differs)
         results.append(_settle_engine(one, match, designations) if row.kind == "engine" else one)
     return tuple(results)
@@ -178,18 +177,12 @@ def _settle_engine(found: Found, match: Match, designations: Counter[str | None]
     return replace(found, certainty=Certainty.PROBABLE, why=why)
 
 
-def _list_differences(question: Question, match: Match) -> tuple[str, ...]:
+def _list_differences(match: Match) -> tuple[str, ...]:
     """What the question says and the row does not, in the question's words."""
-    if match.step is NumberStep.EXACT or not question.readings:
-        return ()
-    if match.step is not None:
-        return (f"part number '{match.candidate.part_number}'",)
-    scored = max(
-        (score_candidate(reading, match.candidate) for reading in question.readings),
-        key=lambda one: one.score,
-    )
-    missing = [group.text for group in scored.missing if group.kind in _MARKED]
-    return (*missing, *(f"unit of {group.text}" for group in scored.other_units))
+    if match.scored is None:
+        return () if match.step is NumberStep.EXACT else (f"part number '{match.candidate.part_number}'",)
+    missing = [group.text for group in match.scored.missing if group.kind in _MARKED]
+    return (*missing, *(f"unit of {group.text}" for group in match.scored.other_units))
 
 
 def _build_near(near_sizes: Sequence[NearSize], shown: dict[int, ShownRow]) -> tuple[NearRow, ...]:

@@ -14,7 +14,7 @@ from kb.rules.match.part_number import (
     is_one_edit,
     split_for_one_edit,
 )
-from kb.rules.match.score import NUMBER_STEP_CERTAINTY, rank_certainty, rank_scored
+from kb.rules.match.score import NUMBER_STEP_CERTAINTY, Scored, rank_certainty, rank_scored
 from kb.rules.match.store import CandidateStore
 from kb.rules.match.tokens import Candidate, Group, GroupKind, Question, Reading
 from kb.terms import Certainty
@@ -35,13 +35,14 @@ _NOT_FETCHED = frozenset({GroupKind.CONCEPT_WORD, GroupKind.UNKNOWN_WORD})
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """A row found: its score, how sure it is that this row was meant, why, and the step if by number."""
+    """A row found: its score, how sure it is that this row was meant, why; what led to it: number or wording."""
 
     candidate: Candidate
     score: float
     certainty: Certainty
     why: str
     step: NumberStep | None = None
+    scored: Scored | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,12 +84,13 @@ def _find_one_edit(store: CandidateStore, key: str) -> list[Candidate]:
 def _list_tries(groups: Sequence[Group]) -> Iterator[list[Sequence[str]]]:
     """All groups, then without the lightest one, two, three; at most 14 tries."""
     tokens = [tuple(token for token, _ in group.alternatives) for group in groups]
+    yield tokens
     drops: list[tuple[float, tuple[int, ...]]] = []
-    for count in range(min(4, len(groups))):
+    for count in range(1, min(4, len(groups))):
         for places in combinations(range(len(groups)), count):
             drops.append((sum(groups[place].weight for place in places), places))
     drops.sort(key=lambda drop: (len(drop[1]), drop[0], drop[1]))
-    for _, places in drops[:MAX_TRIES]:
+    for _, places in drops[: MAX_TRIES - 1]:
         yield [alternatives for place, alternatives in enumerate(tokens) if place not in places]
 
 
@@ -110,7 +112,9 @@ def _match_text(store: CandidateStore, question: Question, *, limit: int) -> lis
         return []
     best_score = ranked[0].score
     return [
-        Match(one.candidate, one.score, rank_certainty(one, best_score=best_score), format_why(one))
+        Match(
+            one.candidate, one.score, rank_certainty(one, best_score=best_score), format_why(one), scored=one
+        )
         for one in ranked[:limit]
         if one.score > 0.0
     ]

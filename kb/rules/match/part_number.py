@@ -17,7 +17,7 @@ from kb.rules.match.normal import fold_text
 MIN_KEY = 5
 MAX_KEY = 20
 MIN_EDIT_KEY = 6
-_MIN_DIGITS = 3
+MIN_DIGITS = 3
 _LOOK_ALIKE = str.maketrans("OQILSZB", "0011528")
 
 
@@ -42,7 +42,7 @@ def format_look_alike(key: str) -> str:
 
 def is_number_question(key: str) -> bool:
     """Whether a question's key may be a part number: 5 to 20 characters, three of them digits."""
-    return MIN_KEY <= len(key) <= MAX_KEY and sum(map(str.isdigit, key)) >= _MIN_DIGITS
+    return MIN_KEY <= len(key) <= MAX_KEY and sum(map(str.isdigit, key)) >= MIN_DIGITS
 
 
 def split_for_one_edit(key: str) -> tuple[tuple[str, ...], str]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from kb.rules.match.makers import MakerNames
 from kb.rules.match.normal import QUESTION_LIMIT, encode_token, normalise
 from kb.rules.match.numbers import format_number, list_question_alternatives
-from kb.rules.match.part_number import MAX_KEY, format_key, format_look_alike, is_number_question
+from kb.rules.match.part_number import MAX_KEY, MIN_DIGITS, format_key, format_look_alike, is_number_question
 from kb.rules.match.phrases import FILLERS, Concept, PhraseTable, stem_word
 from kb.rules.match.pieces import Piece, list_pieces
 from kb.rules.match.rows import format_concept_token, format_maker_token
@@ -223,13 +223,16 @@ def _say(normal: str) -> Iterable[tuple[str, float]]:
 def _list_keys_inside(text: str) -> tuple[str, ...]:
     """Keys of up to four neighbouring words that may be a part number within a longer question."""
     parts = [format_key(part) for part in text.split()[:24]]
+    digits = [sum(map(str.isdigit, part)) for part in parts]
     keys: dict[str, None] = {}
     for at in range(len(parts)):
-        for end in range(at + 1, min(at + 4, len(parts)) + 1):
-            key = "".join(parts[at:end])
-            if len(key) > MAX_KEY or end - at == len(parts):
+        key, count = "", 0
+        for end in range(at, min(at + 4, len(parts))):
+            key += parts[end]
+            count += digits[end]
+            if len(key) > MAX_KEY or end + 1 - at == len(parts):
                 break
-            if len(key) >= _MIN_KEY_INSIDE and is_number_question(key):
+            if len(key) >= _MIN_KEY_INSIDE and count >= MIN_DIGITS:
                 keys[key] = None
     return tuple(keys)[:_MAX_KEYS_INSIDE]
 

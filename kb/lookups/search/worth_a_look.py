@@ -1,0 +1,92 @@
+"""Parts worth a look at a position where only fit records decide: same part type, like description and sizes.
+
+They are no alternatives: nothing says that they fit. The starting point is what is recorded as fitting.
+"""
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from sqlalchemy import select
+from sqlmodel import Session
+
+from kb.lookups.engines import get_engine
+from kb.lookups.parts import StoredPart, find_parts_by_id
+from kb.lookups.places import get_position
+from kb.lookups.search.find import find_matches
+from kb.lookups.search.rows import ShownRow
+from kb.rules.fit.reading_size import KINDS_OF_POSITION
+from kb.tables.columns import get_table
+from kb.terms import Certainty, Outcome, PartType, Position
+
+MOST = 10
+_MOST_MODELS = 5
+_PER_MODEL = 20
+_FITTING = (str(Outcome.FITS), str(Outcome.FITS_WITH_CHANGE))
+_NOT_A_FIT = "Worth a look, not a fit: nothing is recorded of it here"
+
+
+@dataclass(frozen=True, slots=True)
+class WorthALook:
+    """A part like one that fits. Whether it fits is not known."""
+
+    row: ShownRow
+    why: str
+
+    def as_json(self) -> dict[str, Any]:
+        """The part for JSON."""
+        return {**asdict(self.row), "outcome": str(Outcome.NOT_KNOWN), "why": self.why}
+
+
+def is_judged_by_record_only(position: Position) -> bool:
+    """Whether no size decides at a position."""
+    return not KINDS_OF_POSITION.get(position)
+
+
+def list_worth_a_look(session: Session, engine_code: str, position_name: str) -> list[WorthALook]:
+    """Parts of the same part type, like in wording and sizes to those recorded as fitting; at most ten.
+
+    Empty where sizes decide, and where no fit is recorded to start from.
+
+    Raises:
+        NotFound: engine or position is unknown.
+    """
+    engine = get_engine(session, engine_code)
+    position = get_position(position_name)
+    if not is_judged_by_record_only(position):
+        return []
+    outcomes = _read_outcomes(session, engine.id, position)
+    fitting = [part_id for part_id, outcome in outcomes.items() if outcome in _FITTING]
+    models = find_parts_by_id(session, fitting[:_MOST_MODELS])
+    known = {(part.ref.maker, part.ref.part_number) for part in find_parts_by_id(session, outcomes).values()}
+    found: dict[tuple[str | None, str | None], WorthALook] = {}
+    for model in models.values():
+        for one in _list_like(session, model):
+            name = (one.row.maker, one.row.part_number)
+            if name not in known:
+                found.setdefault(name, one)
+    return list(found.values())[:MOST]
+
+
+def _read_outcomes(session: Session, engine_id: int, position: Position) -> dict[int, str]:
+    fit = get_table("fit")
+    statement = (
+        select(fit.c.part_id, fit.c.outcome)
+        .where(fit.c.engine_id == engine_id, fit.c.position == str(position))
+        .order_by(fit.c.part_id, fit.c.id)
+    )
+    return dict(session.execute(statement).all())
+
+
+def _list_like(session: Session, model: StoredPart) -> list[WorthALook]:
+    part_type, description = model.ref.part_type, model.ref.description
+    if part_type is None or part_type is PartType.OTHER or not description:
+        return []
+    answer = find_matches(session, f"{part_type.replace('_', ' ')} {description}", _PER_MODEL)
+    return [
+        WorthALook(item.row, f"{_NOT_A_FIT}. Like {model.ref.maker} {model.ref.part_number}: {item.why}")
+        for item in answer.results
+        if item.row.part_type == str(part_type)
+        and item.certainty is not Certainty.UNSURE
+        and not any(map(str.isdigit, "".join(item.differs)))
+        and (item.row.maker, item.row.part_number) != (model.ref.maker, model.ref.part_number)
+    ]
