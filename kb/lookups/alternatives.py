@@ -11,11 +11,12 @@ taken in that order; parts are judged in full until those not yet looked at coul
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
+from math import inf
 
 from sqlalchemy import select
 from sqlmodel import Session
 
-from kb.lookups.candidates import find_candidates
+from kb.lookups.candidates import IdGroup, find_candidates, read_ids
 from kb.lookups.engines import EngineRef, get_engine
 from kb.lookups.parts import StoredPart, find_parts_by_id
 from kb.lookups.places import get_place, get_position
@@ -28,7 +29,7 @@ from kb.rules.fit.settings import FitLimits
 from kb.rules.fit.values import Alternative, Asked, FitRecord, PartSize, Verdict
 from kb.rules.fit.verdict import EngineAtPosition, PlaceJudge
 from kb.tables.columns import get_table
-from kb.terms import POSITIONS_OF_PART_TYPE, Outcome, PartStatus, PartType, Position, ReplacementKind
+from kb.terms import Outcome, PartStatus, Position, ReplacementKind
 
 MOST_ALTERNATIVES = 50
 _WOULD_DO = (Outcome.FITS, Outcome.FITS_WITH_CHANGE)
@@ -100,22 +101,32 @@ class _Search:
     def _judge_size(self, part_ids: set[int]) -> None:
         """Parts that rank alike: those on the shelf first, then the cheapest, until there are enough."""
         fresh = part_ids - self.seen
-        if len(fresh) > MOST_ALTERNATIVES:
-            on_hand = find_on_hand(self.session, fresh)
-            prices = find_prices(self.session, fresh)
-            ordered = sorted(
-                fresh,
-                key=lambda part_id: (
-                    -sum(count for _, count in on_hand.get(part_id, ())),
-                    prices[part_id][0] if part_id in prices else float("inf"),
-                ),
-            )
-            kept = 0
-            while ordered and kept < MOST_ALTERNATIVES:
-                group, ordered = ordered[:MOST_ALTERNATIVES], ordered[MOST_ALTERNATIVES:]
-                kept += self._judge_all(group)
+        if len(fresh) <= MOST_ALTERNATIVES:
+            self._judge_all(fresh)
             return
-        self._judge_all(fresh)
+        kept, waiting = 0, list[int]()
+        for alike in self._group_by_pieces(fresh):
+            # Only where a group must be cut does the price decide who stays.
+            cut = len(waiting) + len(alike) > MOST_ALTERNATIVES
+            waiting += self._sort_by_price(alike) if cut else alike
+            while len(waiting) >= MOST_ALTERNATIVES and kept < MOST_ALTERNATIVES:
+                group, waiting = waiting[:MOST_ALTERNATIVES], waiting[MOST_ALTERNATIVES:]
+                kept += self._judge_all(group)
+            if kept >= MOST_ALTERNATIVES:
+                return
+        self._judge_all(waiting)
+
+    def _group_by_pieces(self, part_ids: set[int]) -> list[set[int]]:
+        """Parts with equally many pieces on hand together, most pieces first."""
+        on_hand = find_on_hand(self.session, part_ids)
+        by_pieces: defaultdict[int, set[int]] = defaultdict(set)
+        for part_id in part_ids:
+            by_pieces[sum(count for _, count in on_hand.get(part_id, ()))].add(part_id)
+        return [by_pieces[pieces] for pieces in sorted(by_pieces, reverse=True)]
+
+    def _sort_by_price(self, part_ids: set[int]) -> list[int]:
+        prices = find_prices(self.session, part_ids)
+        return sorted(part_ids, key=lambda part_id: prices[part_id][0] if part_id in prices else inf)
 
     def _judge_all(self, part_ids: Collection[int]) -> int:
         """Judge parts in full and keep those that would do; returns how many of them will be listed."""
@@ -157,44 +168,42 @@ def _rank_sizes(session: Session, judge: PlaceJudge) -> Iterator[tuple[_QuickRan
         session,
         judge.place.position,
         first.need,
-        part_types=list_part_types(judge.place.position),
         limits=first.limits,
     )
     equal, other = _split_equal(first, candidates)
     by_rank = _group_by_rank(first, equal)
-    unchanged = by_rank.pop(_UNCHANGED, set())
+    unchanged = by_rank.pop(_UNCHANGED, [])
     if unchanged:
-        yield _UNCHANGED, unchanged
+        yield _UNCHANGED, read_ids(unchanged)
     for rank, part_ids in _group_by_rank(first, other).items():
-        by_rank[rank] |= part_ids
-    yield from sorted(by_rank.items())
+        by_rank[rank] += part_ids
+    for rank in sorted(by_rank):
+        yield rank, read_ids(by_rank[rank])
 
 
 def _split_equal(
-    judge: SizeJudge, candidates: dict[PartSize, set[int]]
-) -> tuple[dict[PartSize, set[int]], dict[PartSize, set[int]]]:
+    judge: SizeJudge, candidates: dict[PartSize, IdGroup]
+) -> tuple[dict[PartSize, IdGroup], dict[PartSize, IdGroup]]:
     """Belts of the very length and width of the need, which change no ratio, and the others."""
     if judge.belt is None:
         return candidates, {}
     need = judge.belt.need
-    equal: dict[PartSize, set[int]] = {}
-    other: dict[PartSize, set[int]] = {}
+    equal: dict[PartSize, IdGroup] = {}
+    other: dict[PartSize, IdGroup] = {}
     for size, part_ids in candidates.items():
         filled = judge.belt.fill_thickness(size)
         is_equal = (size.length_mm, size.top_width_mm) == (need.length_mm, need.top_width_mm)
         group = equal if is_equal else other
-        group[filled] = group.get(filled, set()) | part_ids
+        group[filled] = group.get(filled, []) + part_ids
     return equal, other
 
 
-def _group_by_rank(
-    judge: SizeJudge, candidates: dict[PartSize, set[int]]
-) -> defaultdict[_QuickRank, set[int]]:
-    by_rank: defaultdict[_QuickRank, set[int]] = defaultdict(set)
+def _group_by_rank(judge: SizeJudge, candidates: dict[PartSize, IdGroup]) -> defaultdict[_QuickRank, IdGroup]:
+    by_rank: defaultdict[_QuickRank, IdGroup] = defaultdict(list)
     for size, part_ids in candidates.items():
         rank = _judge_quickly(judge, size)
         if rank is not None:
-            by_rank[rank] |= part_ids
+            by_rank[rank] += part_ids
     return by_rank
 
 
@@ -207,12 +216,6 @@ def _judge_quickly(judge: SizeJudge, size: PartSize) -> _QuickRank | None:
         judged = judge.judge(size)
         outcome, change = judged.outcome, find_largest_change(judged.consequences)
     return (outcome is not Outcome.FITS, abs(change or 0.0)) if outcome in _WOULD_DO else None
-
-
-def list_part_types(position: Position) -> list[PartType]:
-    """Part types that can sit at a position; what is filed under "other" can sit anywhere."""
-    types = [part_type for part_type, positions in POSITIONS_OF_PART_TYPE.items() if position in positions]
-    return list(dict.fromkeys((*types, PartType.OTHER)))
 
 
 def _find_last(session: Session, part_ids: Collection[int]) -> set[int]:

@@ -8,7 +8,6 @@ sources before they are judged, as they are in a fit question.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,11 +19,14 @@ from kb.rules.fit.envelope import O_RING_POSITIONS
 from kb.rules.fit.settings import FitLimits
 from kb.rules.fit.values import BeltNeed, FastenerNeed, Need, PartSize, RollerNeed, SizeNeed, SpringNeed
 from kb.tables.columns import get_table
-from kb.terms import PartType, Position
+from kb.terms import Position
 
 # Distinct sizes looked at, those nearest to the need first.
 MOST_SIZES = 5000
 _ROUNDING = 1e-6
+
+# Ids as the database joins them, comma between: most groups are ranked and never looked at.
+IdGroup = list[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +39,14 @@ class Near:
 
 
 def find_candidates(
-    session: Session, position: Position, need: Need, *, part_types: Sequence[PartType], limits: FitLimits
-) -> dict[PartSize, set[int]]:
-    """Ids of the parts that may do, by size; empty where the need lacks the number that narrows most."""
-    record, part = get_table("part_record"), get_table("part")
+    session: Session, position: Position, need: Need, *, limits: FitLimits
+) -> dict[PartSize, IdGroup]:
+    """Ids of the parts that may do, by size; empty where the need lacks the number that narrows most.
+
+    The type of a part is not asked for here: numbers near the need say nearly all of it, the judge
+    refuses the rest, and without the parts' own rows the index alone answers.
+    """
+    record = get_table("part_record")
     narrowed = _narrow(record.c, position, need, limits=limits)
     if narrowed is None:
         return {}
@@ -54,23 +60,26 @@ def find_candidates(
     is_split = case((gaps, has_others), else_=false()).label("is_split")
     statement = (
         select(func.aggregate_strings(cast(record.c.part_id, String), ","), is_split, *columns)
-        .select_from(record.join(part))
-        .where(condition, part.c.part_type.in_([str(part_type) for part_type in part_types]))
+        .where(condition)
         .group_by("is_split", *columns)
         .order_by(*order)
         .limit(MOST_SIZES)
     )
-    found: dict[PartSize, set[int]] = defaultdict(set)
-    split: set[int] = set()
+    found: dict[PartSize, IdGroup] = defaultdict(list)
+    split: IdGroup = []
     for ids, has_more, *numbers in session.execute(statement):
-        part_ids = {int(part_id) for part_id in ids.split(",")}
         if has_more:
-            split |= part_ids
+            split.append(ids)
         else:
-            found[PartSize(**dict(zip(names, numbers, strict=True)))] |= part_ids
-    for part_id, size in read_sizes(session, split).items():
-        found[PartSize(**{name: getattr(size, name) for name in names})].add(part_id)
+            found[PartSize(**dict(zip(names, numbers, strict=True)))].append(ids)
+    for part_id, size in read_sizes(session, read_ids(split)).items():
+        found[PartSize(**{name: getattr(size, name) for name in names})].append(str(part_id))
     return found
+
+
+def read_ids(group: IdGroup) -> set[int]:
+    """The ids of a group, read only when its parts are looked at."""
+    return {int(part_id) for ids in group for part_id in ids.split(",")}
 
 
 _NAMES: dict[type, tuple[str, ...]] = {

@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator
 from typing import Any
 
-from sqlalchemy import ARRAY, ColumnElement, Integer, any_, cast, func, select
+from sqlalchemy import ARRAY, ColumnElement, Integer, String, any_, cast, func, select
 from sqlmodel import Session
 
 from kb.tables.columns import get_table
@@ -72,12 +72,12 @@ def find_prices(session: Session, part_ids: Collection[int]) -> dict[int, tuple[
             offer.c.minimum_quantity,
             offer.c.price_minor,
             offer.c.currency,
-            offer.c.seen_on,
+            # As text: it sorts the same, and making dates of thousands costs more than the query.
+            func.coalesce(cast(offer.c.seen_on, String), ""),
         ).where(is_among(session, offer.c.part_id, part_ids), offer.c.price_minor.is_not(None))
     )
-    for part_id, supplier_id, minimum_quantity, price_minor, currency, seen_on in rows:
+    for part_id, supplier_id, minimum_quantity, price_minor, currency, seen in rows:
         key = (part_id, supplier_id)
-        seen = seen_on.isoformat() if seen_on else ""
         entry = (seen, -(minimum_quantity or 1), price_minor, currency)
         if key not in newest or entry[:2] > newest[key][:2]:
             newest[key] = entry

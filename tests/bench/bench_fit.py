@@ -39,7 +39,7 @@ from kb.rules.fit.rank import find_largest_change
 from kb.rules.fit.values import Asked, BeltNeed, PartSize
 from kb.rules.fit.verdict import PlaceJudge, build_verdict
 from kb.tables.columns import get_table
-from kb.terms import PartType, Position
+from kb.terms import Position
 
 BELTS = 100_000
 SEED = 20260131
@@ -157,9 +157,7 @@ def main() -> int:
             place = get_place(session, get_engine(session, "wren-50"), Position.DRIVE_BELT)
             (need,) = place.needs
             assert isinstance(need, BeltNeed)
-            sizes = find_candidates(
-                session, Position.DRIVE_BELT, need, part_types=[PartType.DRIVE_BELT], limits=DEFAULT_LIMITS
-            )
+            sizes = find_candidates(session, Position.DRIVE_BELT, need, limits=DEFAULT_LIMITS)
         judge = PlaceJudge(place, DEFAULT_LIMITS).first
         assert judge is not None
         assert judge.belt is not None
