@@ -25,6 +25,7 @@ COMMANDS = {
     "low-stock": ("api.commands.low_stock", "What to reorder and why."),
     "order-draft": ("api.commands.order_draft", "Order proposals by supplier."),
     "import": ("api.commands.import_", "Load a catalogue folder or a sheet."),
+    "undo-import": ("api.commands.undo_import", "Take one import back."),
     "serve": ("api.commands.serve", "Serve the pages and the API."),
     "demo": ("api.commands.demo", "Make the demo database and serve it."),
     "check": ("api.commands.check", "Verify the database."),

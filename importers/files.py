@@ -129,7 +129,7 @@ class CsvFile:
             except UnicodeDecodeError as error:
                 raise self._explain_encoding() from error
             except csv.Error as error:
-                raise UnreadableFile(_explain_csv_error(str(error)), line=line) from error
+                raise UnreadableFile(explain_csv_error(str(error)), line=line) from error
             self._line_before = reader.line_num
             if cells:
                 return line, cells
@@ -151,7 +151,8 @@ class CsvFile:
         )
 
 
-def _explain_csv_error(text: str) -> str:
+def explain_csv_error(text: str) -> str:
+    """Sentence for an error of the CSV reader: what is wrong and what to do."""
     if "unexpected end of data" in text:
         return "A quotation mark is opened here and never closed; close it or remove it."
     if "field larger than field limit" in text:

@@ -1,6 +1,6 @@
 """One line of a file turned into checked values, or into problems."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from importers.columns import Column
@@ -50,7 +50,7 @@ class RowReader:
         self._sheet = sheet
         self._limits = limits
         self._width = len(heading)
-        self._empty: Values = {column.value_name: None for column in sheet.columns}
+        self._empty: Values = {column.value_name: None for column in sheet.columns} | sheet.constants
         by_name = {column.name: column for column in sheet.columns}
         self._plan: list[tuple[int, str, dict[str, Any], Column]] = [
             (index, by_name[name].value_name, {}, by_name[name])
@@ -82,20 +82,26 @@ class RowReader:
                 value = self._read_cell(cell, column, line, problems)
                 if len(remembered) < REMEMBERED_CELLS and not problems:
                     remembered[cell] = value
-            values[value_name] = value
-        for column in self._required:
-            if values[column.value_name] is None and not problems:
-                problems.append(
-                    Problem(
-                        line, column.name, "", f"'{column.name}' is empty; this column must be filled in."
-                    )
-                )
+            if value is not None:
+                values[value_name] = value
+        if self._sheet.derive is not None and not problems:
+            problems = self._explain(line, values, self._sheet.derive(line, values))
+        if not problems:
+            problems = self._find_missing(line, values)
         if not problems and self._sheet.check is not None:
-            problems = [
-                Problem(line, name, _show(values.get(name)), message)
-                for name, message in self._sheet.check(values)
-            ]
+            problems = self._explain(line, values, self._sheet.check(values))
         return problems or InputRow(line, values)
+
+    def _find_missing(self, line: int, values: Values) -> list[Problem]:
+        for column in self._required:
+            if values[column.value_name] is None:
+                message = f"'{column.name}' is empty; this column must be filled in."
+                return [Problem(line, column.name, "", message)]
+        return []
+
+    @staticmethod
+    def _explain(line: int, values: Values, found: Iterable[tuple[str, str]]) -> list[Problem]:
+        return [Problem(line, name, _show(values.get(name)), message) for name, message in found]
 
     def _read_cell(self, cell: str, column: Column, line: int, problems: list[Problem]) -> Any:
         text = cell.strip()

@@ -6,7 +6,7 @@ Where the rows come from does not matter here: a folder of CSV files, one file, 
 import json
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from sqlalchemy.exc import IntegrityError
@@ -17,12 +17,14 @@ from importers.report import FileReport, ImportReport
 from importers.rows import RowReader, check_heading
 from importers.sheets.sheet import Sheet
 from kb.edits.batches import BatchOrigin
-from kb.edits.catalogue import CatalogueEdit, SheetEdit
+from kb.edits.catalogue import SHOWN_PROBLEMS, CatalogueEdit, SheetEdit
+from kb.edits.notices import NoticeList, name_parts
 from kb.edits.problem import Problem
 from kb.edits.target import InputRow
 from kb.errors import Conflict
 
 ROWS_PER_GROUP = 10_000
+MOST_ATTEMPTS = 4
 
 Progress = Callable[[int, int], None]
 
@@ -44,12 +46,25 @@ class RowSource(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class SheetInput:
-    """One file to load: what kind of sheet it is, its name for the report, its size, how to open it."""
+    """One file to load.
+
+    Args:
+        sheet: what kind of sheet it is.
+        file_name: its name for the report.
+        size_bytes: its size, for the progress.
+        open: opens it; called once more when good rows are kept.
+        is_mapped: the heading was mapped already and is not checked again.
+        prepare: done before the first row is written.
+        notices: where what is worth knowing is noted.
+    """
 
     sheet: Sheet
     file_name: str
     size_bytes: int
     open: Callable[[], AbstractContextManager[RowSource]]
+    is_mapped: bool = False
+    prepare: Callable[[CatalogueEdit], None] | None = None
+    notices: NoticeList = field(default_factory=NoticeList)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +75,15 @@ class ImportOptions:
         dry_run: count and check, write nothing.
         progress: called with bytes read and bytes in all.
         limits: sizes above which a file is refused.
+        keeps_good_rows: write the good rows of a file and leave the refused ones out.
+        shown_changes: how many added or changed rows of a file the report lists.
     """
 
     dry_run: bool = False
     progress: Progress | None = None
     limits: Limits = field(default_factory=Limits)
+    keeps_good_rows: bool = False
+    shown_changes: int = 0
 
 
 def run_import(
@@ -87,27 +106,101 @@ def run_import(
     Raises:
         Conflict: somebody else wrote the same rows at the same time; nothing was written.
     """
-    # All that follows happens inside a savepoint: it is kept as a whole or not at all.
-    savepoint = session.begin_nested()
-    try:
-        edit = CatalogueEdit(session.connection(), origin)
-        watch = _Watch(sum(file.size_bytes for file in inputs), options.progress)
-        files = [_load_sheet(edit, file, watch=watch, limits=options.limits) for file in inputs]
-        report = ImportReport(edit.batch.name, options.dry_run, (*files, *refused))
-        if options.dry_run or report.has_problems:
-            savepoint.rollback()
-            return ImportReport(None, options.dry_run, report.files)
-        edit.close(json.dumps(report.as_json(), ensure_ascii=False))
-        savepoint.commit()
-    except BaseException as error:
-        if savepoint.is_active:
-            savepoint.rollback()
-        if isinstance(error, IntegrityError):
-            raise Conflict(
-                "Somebody else wrote the same rows while they were loaded; nothing was written; load again."
-            ) from error
-        raise
-    return report
+    run = _Run(session, origin, options)
+    report, sheets = run.attempt(inputs, refused)
+    if not (options.keeps_good_rows and report.has_problems) or any(s.has_sheet_problem for s in sheets):
+        return report
+    return run.keep_good_rows(inputs, report, sheets)
+
+
+@dataclass(slots=True)
+class _Run:
+    """One import, tried once, or several times when refused rows are left out."""
+
+    session: Session
+    origin: BatchOrigin
+    options: ImportOptions
+    left_out: dict[int, frozenset[int]] = field(default_factory=dict)
+
+    def keep_good_rows(
+        self, inputs: Sequence[SheetInput], refused: ImportReport, sheets: Sequence[SheetEdit]
+    ) -> ImportReport:
+        """Report of the good rows, with the problems of those left out; a row may pull others with it."""
+        first = refused
+        for _attempt in range(MOST_ATTEMPTS):
+            for place, sheet in enumerate(sheets):
+                self.left_out[place] = self.left_out.get(place, frozenset()) | sheet.refused_line_numbers
+            report, sheets = self.attempt(inputs, ())
+            first = ImportReport(None, first.dry_run, tuple(map(_add_refused, first.files, report.files)))
+            if not report.has_problems:
+                return ImportReport(report.batch, report.dry_run, first.files)
+            if any(sheet.has_sheet_problem for sheet in sheets):
+                break
+        return first
+
+    def attempt(
+        self, inputs: Sequence[SheetInput], refused: Sequence[FileReport]
+    ) -> tuple[ImportReport, list[SheetEdit]]:
+        """Load all; kept when nothing is wrong, else taken back."""
+        # All that follows happens inside a savepoint: it is kept as a whole or not at all.
+        savepoint = self.session.begin_nested()
+        try:
+            edit = CatalogueEdit(self.session.connection(), self.origin)
+            sheets: list[SheetEdit] = []
+            watch = _Watch(sum(file.size_bytes for file in inputs), self.options.progress)
+            for place, file in enumerate(inputs):
+                sheets.append(edit.open_sheet(file.sheet.target))
+                self._load(file, sheets[-1], watch=watch, left_out=self.left_out.get(place, frozenset()))
+            files = tuple(map(_build_file_report, inputs, sheets))
+            report = ImportReport(edit.batch.name, self.options.dry_run, (*files, *refused))
+            if self.options.dry_run or report.has_problems:
+                savepoint.rollback()
+                return ImportReport(None, self.options.dry_run, report.files), sheets
+            edit.close(json.dumps(report.as_json(), ensure_ascii=False))
+            savepoint.commit()
+        except BaseException as error:
+            if savepoint.is_active:
+                savepoint.rollback()
+            if isinstance(error, IntegrityError):
+                raise Conflict(
+                    "Somebody else wrote the same rows while they were loaded; nothing was written; "
+                    "load again."
+                ) from error
+            raise
+        return report, sheets
+
+    def _load(
+        self, file: SheetInput, sheet_edit: SheetEdit, *, watch: "_Watch", left_out: frozenset[int]
+    ) -> None:
+        file.notices.clear()
+        sheet_edit.notices = file.notices
+        sheet_edit.shown_changes = self.options.shown_changes
+        if file.prepare is not None:
+            file.prepare(sheet_edit.edit)
+        try:
+            with file.open() as source:
+                if not file.is_mapped:
+                    for problem in check_heading(source.heading, file.sheet):
+                        sheet_edit.refuse_sheet(problem)
+                reader = RowReader(source.heading, file.sheet, self.options.limits)
+                for rows in _read_groups(source, reader, sheet_edit, left_out=left_out):
+                    sheet_edit.write(rows)
+                    watch.show(source.bytes_read)
+            sheet_edit.finish()
+        except UnreadableFile as error:
+            sheet_edit.refuse_sheet(Problem(error.line, None, None, str(error)))
+        watch.end_file(file.size_bytes)
+
+
+def _add_refused(first: FileReport, second: FileReport) -> FileReport:
+    """What was written, with the problems of both attempts."""
+    return replace(
+        second,
+        refused=first.refused + second.refused,
+        problems=(*first.problems, *second.problems)[:SHOWN_PROBLEMS],
+        problem_count=first.problem_count + second.problem_count,
+        refused_lines={**first.refused_lines, **second.refused_lines},
+    )
 
 
 @dataclass(slots=True)
@@ -127,26 +220,13 @@ class _Watch:
         self.show(0)
 
 
-def _load_sheet(edit: CatalogueEdit, file: SheetInput, *, watch: _Watch, limits: Limits) -> FileReport:
-    sheet_edit = edit.open_sheet(file.sheet.target)
-    try:
-        with file.open() as source:
-            for problem in check_heading(source.heading, file.sheet):
-                sheet_edit.refuse_sheet(problem)
-            reader = RowReader(source.heading, file.sheet, limits)
-            for rows in _read_groups(source, reader, sheet_edit):
-                sheet_edit.write(rows)
-                watch.show(source.bytes_read)
-        sheet_edit.finish()
-    except UnreadableFile as error:
-        sheet_edit.refuse_sheet(Problem(error.line, None, None, str(error)))
-    watch.end_file(file.size_bytes)
-    return _build_file_report(file, sheet_edit)
-
-
-def _read_groups(source: RowSource, reader: RowReader, sheet_edit: SheetEdit) -> Iterator[list[InputRow]]:
+def _read_groups(
+    source: RowSource, reader: RowReader, sheet_edit: SheetEdit, *, left_out: frozenset[int]
+) -> Iterator[list[InputRow]]:
     group: list[InputRow] = []
     for line, cells in source.read_rows():
+        if line in left_out:
+            continue
         row = reader.read(line, cells)
         if isinstance(row, InputRow):
             group.append(row)
@@ -171,4 +251,8 @@ def _build_file_report(file: SheetInput, sheet_edit: SheetEdit) -> FileReport:
         counts.refused,
         tuple(sorted(sheet_edit.problems, key=lambda problem: problem.line)),
         sheet_edit.problem_count,
+        tuple(sorted(sheet_edit.notices.kept, key=lambda notice: notice.line)),
+        dict(sheet_edit.notices.counts),
+        name_parts(sheet_edit.edit.connection, sheet_edit.changes),
+        sheet_edit.refused_lines,
     )

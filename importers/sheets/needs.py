@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from importers.columns import Column, Flag, Name, Number, WholeNumber, build_word
 from importers.sheets.sheet import ENGINE_COLUMN, NOTE, SOURCE_COLUMN, WORDS, Sheet, check_order
+from kb.edits.fasteners import prepare_fasteners
 from kb.edits.target import ENGINE, SOURCE, Target, Values
 from kb.terms import FastenerDrive, Hand, LengthKind, LimitSense, Position
 
@@ -216,6 +217,7 @@ FASTENERS = Sheet(
         probe="engine_id",
         values=tuple(column.name for column in _FASTENER_VALUES),
         names=(ENGINE, SOURCE),
+        prepare=prepare_fasteners,
     ),
     check=_check_fastener,
 )

@@ -1,13 +1,14 @@
 """What a kind of sheet is: its file, its columns, what must hold within a row, and where rows land."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from importers.columns import Column, Name, PartNumber, Text
 from kb.edits.target import Target, Values
 
 RowCheck = Callable[[Values], Iterator[tuple[str, str]]]
+RowDeriver = Callable[[int, Values], Iterator[tuple[str, str]]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,12 +20,16 @@ class Sheet:
         columns: in the order of the documentation.
         target: where rows land.
         check: yields a column and a sentence for each thing wrong among the values of one row.
+        derive: fills in values of a row (given with its line) from others, before the check; yields like it.
+        constants: values that hold for every row whose cell is empty.
     """
 
     kind: str
     columns: tuple[Column, ...]
     target: Target
     check: RowCheck | None = None
+    derive: RowDeriver | None = None
+    constants: Values = field(default_factory=dict)
 
     @property
     def file_name(self) -> str:

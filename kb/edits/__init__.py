@@ -8,6 +8,8 @@
 - ``bulk``: many rows inserted at once
 - ``catalogue``: rows of any kind of sheet compared with what is stored, then added or changed
 - ``parts``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
+- ``listed_parts``, ``listed_fits``: single lists: duplicates are asked for, better-founded values stay
+- ``notices``: what an import tells besides problems, and its first changes
 - ``money``: minor units of currencies
 - ``stock``: the stock ledger: counted quantities booked as movements
 - ``ledger``: receive, issue, return, move, count, write off; guarded by one conditional update

@@ -15,12 +15,14 @@ from sqlmodel import SQLModel
 from kb.edits.batches import BatchOrigin, OpenBatch, lock_imports
 from kb.edits.look_up_follow import IndexFollower
 from kb.edits.names import NameIndex
+from kb.edits.notices import NoticeList, RowChange
 from kb.edits.part_index import PartIndex
-from kb.edits.problem import Problem, shorten
+from kb.edits.problem import Notice, Problem, shorten
 from kb.edits.target import InputRow, NameReference, PartReference, Target, Values, build_getter
 from kb.terms import SourceKind
 
 SHOWN_PROBLEMS = 100
+KEPT_REFUSED_LINES = 10_000
 
 
 @dataclass(slots=True)
@@ -73,7 +75,11 @@ class CatalogueEdit:
 
 @dataclass(slots=True)
 class SheetEdit:
-    """One sheet of an import under way."""
+    """One sheet of an import under way.
+
+    ``changes`` holds the first ``shown_changes`` rows that are added or changed; ``refused_lines`` the first
+    refused lines with their first problem.
+    """
 
     edit: CatalogueEdit
     target: Target
@@ -83,7 +89,12 @@ class SheetEdit:
     line_of: dict[Any, int] = field(default_factory=dict)
     touched: list[Values] = field(default_factory=list)
     memory: dict[str, Any] = field(default_factory=dict)
-    _refused_lines: set[int] = field(default_factory=set)
+    notices: NoticeList = field(default_factory=NoticeList)
+    shown_changes: int = 0
+    changes: list[RowChange] = field(default_factory=list)
+    refused_lines: dict[int, str] = field(default_factory=dict)
+    has_sheet_problem: bool = False
+    _refused: set[int] = field(default_factory=set)
 
     @property
     def table(self) -> Table:
@@ -97,13 +108,28 @@ class SheetEdit:
 
     def refuse(self, problem: Problem) -> None:
         """Refuse a row."""
-        self.refuse_sheet(problem)
-        if problem.line not in self._refused_lines:
-            self._refused_lines.add(problem.line)
+        self._note_problem(problem)
+        if problem.line not in self._refused:
+            self._refused.add(problem.line)
             self.counts.refused += 1
+            if len(self.refused_lines) < KEPT_REFUSED_LINES:
+                self.refused_lines[problem.line] = problem.message
 
     def refuse_sheet(self, problem: Problem) -> None:
         """Note a problem of the sheet that is none of a single row."""
+        self.has_sheet_problem = True
+        self._note_problem(problem)
+
+    def note(self, notice: Notice) -> None:
+        """Tell something about a row that is not refused for it."""
+        self.notices.add(notice)
+
+    @property
+    def refused_line_numbers(self) -> frozenset[int]:
+        """Lines of all refused rows."""
+        return frozenset(self._refused)
+
+    def _note_problem(self, problem: Problem) -> None:
         self.edit.incomplete_tables.add(self.target.table)
         self.problem_count += 1
         if self.has_room:
@@ -222,13 +248,18 @@ class SheetEdit:
         changed: list[tuple[int, Values, Values]] = []
         written: list[Values] = []
         for row in rows:
-            found = stored.get(get_identity(row.values))
+            found = stored.get(get_identity(row.values)) if stored else None
             if found is None:
                 added.append(row.values)
                 written.append(row.values)
-            elif found[2] != get_values(row.values):
+                self._show_change(row, {})
+                continue
+            if self.target.sparse:
+                self._keep_unspoken(row.values, found[2])
+            if found[2] != get_values(row.values):
                 before = dict(zip(self.target.values, found[2], strict=True))
                 new = {name: row.values[name] for name in self.target.values}
+                self._show_change(row, before)
                 changed.append((found[0], before | {"batch_id": found[1]}, new))
                 row.values["id"] = found[0]
                 written.append(row.values)
@@ -241,6 +272,26 @@ class SheetEdit:
         self.counts.added += len(added)
         self.counts.changed += len(changed)
         self.counts.unchanged += len(rows) - len(added) - len(changed)
+
+    def _keep_unspoken(self, values: Values, stored: Any) -> None:
+        """Leave alone what the file says nothing of."""
+        for name, value in zip(self.target.values, stored, strict=True):
+            if name in self.target.sparse and values[name] is None:
+                values[name] = value
+
+    def _show_change(self, row: InputRow, before: Values) -> None:
+        if len(self.changes) >= self.shown_changes:
+            return
+        after = {name: row.values[name] for name in self.target.values}
+        if before:
+            after = {name: value for name, value in after.items() if value != before[name]}
+        else:
+            identity = {name: row.values[name] for name in self.target.identity if not name.endswith("_id")}
+            after = {name: value for name, value in (identity | after).items() if value is not None}
+        old = {name: before[name] for name in after if name in before}
+        action = "changed" if before else "added"
+        part_id = row.values.get("part_id")
+        self.changes.append(RowChange(row.line, action, old, after, part_id))
 
     def _touch(self, values: Values) -> None:
         if self.target.finish is not None:

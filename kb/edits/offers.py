@@ -1,6 +1,8 @@
 """Supplier and offer sheets: amounts become minor units of the row's currency or the supplier's."""
 
+from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from sqlalchemy import select
 from sqlmodel import SQLModel
@@ -8,8 +10,11 @@ from sqlmodel import SQLModel
 from kb.edits.catalogue import SheetEdit
 from kb.edits.money import convert_to_minor
 from kb.edits.problem import Problem
-from kb.edits.target import InputRow
+from kb.edits.target import InputRow, build_getter
 from kb.errors import BadInput
+
+_OFFER_KEY = ("supplier_id", "part_id", "supplier_sku", "pack_size", "minimum_quantity")
+_OFFER_TERMS = ("price_minor", "currency", "lead_time_days")
 
 
 def prepare_suppliers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
@@ -26,6 +31,40 @@ def prepare_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
         if row.values["currency"] is None:
             row.values["currency"] = currencies[row.values["supplier_id"]]
     return [row for row in rows if _convert(sheet, row, "price", "offer and its supplier")]
+
+
+def prepare_undated_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
+    """Rows of a list without dates: an offer as it was seen last keeps its day, any other is of today.
+
+    So the same list again changes nothing, and a new price stands beside the earlier one.
+    """
+    rows = prepare_offers(sheet, rows)
+    newest = _read_newest_offers(sheet, {row.values["part_id"] for row in rows})
+    today = sheet.edit.batch.origin.made_at_utc.date()
+    get_key, get_terms = build_getter(_OFFER_KEY), build_getter(_OFFER_TERMS)
+    for row in rows:
+        known = newest.get(get_key(row.values))
+        is_same = known is not None and known[1] == get_terms(row.values)
+        row.values["seen_on"] = known[0] if known is not None and is_same else today
+    return rows
+
+
+def _read_newest_offers(sheet: SheetEdit, part_ids: set[int]) -> dict[Any, tuple[date | None, Any]]:
+    """Day and terms of the newest stored offer of each kind; one without a day is older than any other."""
+    offers = sheet.table.c
+    last_id = sheet.edit.batch.find_last_id_before(sheet.table)
+    newest: dict[Any, tuple[date | None, Any]] = {}
+    if last_id == 0:
+        return newest
+    columns = [offers[name] for name in (*_OFFER_KEY, "seen_on", *_OFFER_TERMS)]
+    question = select(*columns).where(offers.part_id.in_(list(part_ids)), offers.id <= last_id)
+    size = len(_OFFER_KEY)
+    for row in sheet.edit.connection.execute(question):
+        key, day, terms = tuple(row[:size]), row[size], tuple(row[size + 1 :])
+        known = newest.get(key)
+        if known is None or (day is not None and (known[0] is None or day > known[0])):
+            newest[key] = (day, terms)
+    return newest
 
 
 def _convert(sheet: SheetEdit, row: InputRow, column: str, whose: str) -> bool:

@@ -56,6 +56,10 @@ class PartIndex:
             ):
                 self._by_key.setdefault((maker_id, key), []).append(KnownPart(row_id, number, part_type))
 
+    def add_number(self, part_number: str) -> None:
+        """Let a further spelling of a number that was looked up be asked for."""
+        self._keys[part_number] = part_number_key(part_number)
+
     def get_key(self, part_number: str) -> str:
         """Letters and digits of a number that was looked up."""
         return self._keys[part_number]

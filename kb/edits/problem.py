@@ -1,4 +1,4 @@
-"""One thing wrong in a file, as data: where it stands, what was found, what to do."""
+"""One thing wrong or worth knowing in a file, as data: where it stands, what was found, what to do."""
 
 from dataclasses import dataclass
 
@@ -10,6 +10,21 @@ class Problem:
     """A refused cell or row; ``line`` as an editor shows it, the heading being line 1."""
 
     line: int
+    column: str | None
+    value: str | None
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """Something about a row that a person should know; the row is not refused for it.
+
+    ``topic`` is one of ``left_out``, ``read_from_text``, ``assumed``, ``number_as_code``, ``duplicate``,
+    ``conflict``, ``heading``.
+    """
+
+    line: int
+    topic: str
     column: str | None
     value: str | None
     message: str

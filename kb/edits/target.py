@@ -63,6 +63,7 @@ class Target:
         parts: references to parts.
         prepare: turns resolved rows into table rows, dropping those it refuses.
         finish: looks at the sheet as a whole after its last row.
+        sparse: values of which the file says nothing: stored ones stay.
     """
 
     table: str
@@ -73,6 +74,7 @@ class Target:
     parts: tuple[PartReference, ...] = ()
     prepare: RowHook | None = None
     finish: FinishHook | None = None
+    sparse: tuple[str, ...] = ()
 
 
 SOURCE = NameReference(column="source", id_column="source_id", table="source", noun="Source")

@@ -14,5 +14,6 @@ knowledge base that reads files. A ``find_`` that lacks a row says None: nothing
 - ``threads``: metric threads, their listed pitches and stress areas
 - ``bearings``: envelopes behind bearing codes
 - ``o_rings``: inside diameter and section behind coded O-ring sizes
+- ``heading_words``: what price lists and stock counts put above their columns
 - ``trade_words``: what people at the counter call an article, by part type
 """

@@ -1,0 +1,264 @@
+"""The door for single files: look at one, say what it would do, load it, hand back what was refused.
+
+``inspect_file`` proposes a mapping, ``load_file`` loads by one; with ``dry_run`` nothing is written.
+"""
+
+import csv
+import hashlib
+import io
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
+from itertools import chain, islice
+from pathlib import Path
+from typing import Any
+
+from sqlmodel import Session
+
+from importers.adapted_sheet import adapt_sheet
+from importers.files import Limits, UnreadableFile
+from importers.layout import RawRow
+from importers.mapped_rows import MappedRows
+from importers.mapping import Mapping
+from importers.number_mark import NUMBER_MARK
+from importers.plan import SAMPLED_ROWS, Plan, build_plan
+from importers.report import FileReport, ImportReport
+from importers.run import ImportOptions, SheetInput, run_import
+from importers.table import open_table
+from importers.workbook_rows import WorkbookRows
+from kb.edits.batches import BatchOrigin
+from kb.edits.catalogue import CatalogueEdit
+from kb.edits.notices import NoticeList
+from kb.edits.problem import Notice, Problem
+
+LOOKED_AT_ROWS = SAMPLED_ROWS + 60
+DIGEST_BLOCK_BYTES = 1 << 20
+SHOWN_CHANGES = 200
+CODE_COLUMNS = frozenset({"part_number", "by_part_number", "gtin", "supplier_sku"})
+_FORMULA_BEGINNINGS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFile:
+    """A file to look at or to load: where it lies, the name that it was given, what its columns mean."""
+
+    path: Path
+    name: str
+    mapping: Mapping
+    limits: Limits = field(default_factory=Limits)
+
+
+class _Opened:
+    """A planned file whose first rows were read; opened once more when it is read again."""
+
+    def __init__(self, file: SheetFile, stack: ExitStack) -> None:
+        self.file = file
+        self._table = open_table(file.path, file.name, file.mapping.form, file.limits)
+        stack.push(self._table)
+        rows = self._table.read_rows()
+        first = list(islice(rows, LOOKED_AT_ROWS))
+        if not first:
+            raise UnreadableFile("The file is empty; it must hold a heading and rows.", line=1)
+        self.first_rows = first
+        self.plan = build_plan(first, file.mapping)
+        self._rows: Iterator[RawRow] | None = chain(first, rows)
+
+    @property
+    def numbers(self) -> dict[int, int]:
+        """Cells that came as numbers, by place; known once a workbook was read to its end."""
+        return self._table.numbers if isinstance(self._table, WorkbookRows) else {}
+
+    @property
+    def sheets(self) -> list[str]:
+        """Sheets of a workbook."""
+        return self._table.sheets if isinstance(self._table, WorkbookRows) else []
+
+    @contextmanager
+    def open_rows(self, notices: NoticeList) -> Iterator[MappedRows]:
+        """The rows below the heading."""
+        if self._rows is not None:
+            rows, self._rows = self._rows, None
+            yield MappedRows(self.plan, self._table, rows, notices)
+            _note_numbers(self.plan, self.numbers, notices)
+            return
+        with open_table(self.file.path, self.file.name, self.file.mapping.form, self.file.limits) as table:
+            yield MappedRows(self.plan, table, table.read_rows(), notices)
+            _note_numbers(self.plan, self.numbers, notices)
+
+
+def _note_numbers(plan: Plan, numbers: dict[int, int], notices: NoticeList) -> None:
+    for place, name in enumerate(plan.column_names):
+        if name in CODE_COLUMNS and numbers.get(place):
+            message = (
+                f"{numbers[place]} cells of '{plan.matches[place].heading}' came as numbers; leading zeros "
+                "would be lost: check them, or format the column as text."
+            )
+            notices.add(Notice(plan.layout.first_line, "number_as_code", name, None, message))
+
+
+def load_file(
+    session: Session, file: SheetFile, *, now: datetime, options: ImportOptions | None = None
+) -> ImportReport:
+    """Report of one file loaded in one piece.
+
+    Args:
+        session: a writer's session; the caller commits.
+        file: the file with what its columns mean.
+        now: time of the import, with its time zone.
+        options: dry run, progress, keeping good rows.
+
+    Raises:
+        BadInput: the mapping is not accepted.
+        Conflict: somebody else wrote the same rows at the same time.
+    """
+    options = options or ImportOptions(limits=file.limits)
+    with ExitStack() as stack:
+        try:
+            opened = _Opened(file, stack)
+        except UnreadableFile as error:
+            return _refuse(file, [Problem(error.line, None, None, str(error))], dry_run=options.dry_run)
+        plan = opened.plan
+        if plan.questions or plan.changes:
+            return _refuse(file, [*plan.changes, *plan.questions], dry_run=options.dry_run)
+        notices = NoticeList()
+        sheet_input = SheetInput(
+            adapt_sheet(plan, notices),
+            file.name,
+            file.path.stat().st_size,
+            lambda: opened.open_rows(notices),
+            is_mapped=True,
+            prepare=_build_source_maker(plan.mapping),
+            notices=notices,
+        )
+        origin = BatchOrigin(
+            plan.mapping.kind,
+            file.name,
+            build_file_digest(file.path),
+            now.astimezone(UTC),
+            plan.mapping.as_json(),
+        )
+        return run_import(session, [sheet_input], origin=origin, options=options)
+
+
+def _refuse(file: SheetFile, problems: list[Problem], *, dry_run: bool) -> ImportReport:
+    report = FileReport(
+        file.name, file.mapping.kind, problems=tuple(problems[:100]), problem_count=len(problems)
+    )
+    return ImportReport(None, dry_run, (report,))
+
+
+def _build_source_maker(mapping: Mapping) -> Callable[[CatalogueEdit], None] | None:
+    source = mapping.values.get("source")
+    if not source:
+        return None
+    return lambda edit: edit.add_names("source", [source], kind=mapping.source_kind)
+
+
+def build_file_digest(path: Path) -> str:
+    """SHA-256 of a file."""
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        while block := file.read(DIGEST_BLOCK_BYTES):
+            digest.update(block)
+    return digest.hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Inspection:
+    """A look at a file: how it is written, what its headings may mean, what is to be decided."""
+
+    file: str
+    mapping: Mapping
+    plan: Plan | None
+    sheets: tuple[str, ...] = ()
+    samples: tuple[RawRow, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """The look in plain values."""
+        matches = self.plan.matches if self.plan else ()
+        return {
+            "file": self.file,
+            "kind": self.mapping.kind,
+            "sheets": list(self.sheets),
+            "heading_line": self.plan.layout.first_line if self.plan else None,
+            "decimal": self.plan.form.decimal if self.plan else None,
+            "headings": [
+                {
+                    "heading": match.heading,
+                    "column": match.column,
+                    "certainty": str(match.certainty),
+                    "unit": match.unit,
+                    "alternatives": list(match.alternatives),
+                    "samples": [_show(cells, place) for _line, cells in self.samples[:3]],
+                }
+                for place, match in enumerate(matches)
+            ],
+            "samples": [
+                {"line": line, "cells": [_show(cells, i) for i in range(len(cells))]}
+                for line, cells in self.samples
+            ],
+            "questions": [
+                {"line": p.line, "column": p.column, "value": p.value, "message": p.message}
+                for p in self.problems
+            ],
+        }
+
+
+def _show(cells: list[str], place: int) -> str:
+    return cells[place].lstrip(NUMBER_MARK)[:200] if place < len(cells) else ""
+
+
+def inspect_file(file: SheetFile, *, sample_rows: int = 10) -> Inspection:
+    """What a file holds and what its headings may mean; questions instead of guesses."""
+    with ExitStack() as stack:
+        try:
+            opened = _Opened(file, stack)
+        except UnreadableFile as error:
+            problem = Problem(error.line, None, None, str(error))
+            return Inspection(file.name, file.mapping, None, problems=(problem,))
+        plan = opened.plan
+        rows = [row for row in opened.first_rows if row[0] > plan.layout.last_line][:sample_rows]
+        problems = (*plan.changes, *plan.questions)
+        return Inspection(file.name, plan.mapping, plan, tuple(opened.sheets), tuple(rows), problems)
+
+
+def propose_kind(
+    file: SheetFile, kinds: tuple[str, ...] = ("offers", "parts", "stock", "demand", "fits")
+) -> str | None:
+    """The kind of sheet whose columns the headings fill best; None when two fill as well or none does."""
+    scores: dict[str, float] = {}
+    for kind in kinds:
+        plan = inspect_file(replace(file, mapping=replace(file.mapping, kind=kind))).plan
+        if plan is None:
+            return None
+        missing = sum(1 for problem in plan.questions if problem.value == "")
+        scores[kind] = sum(1 for match in plan.matches if match.column) - 2 * missing
+    ranked = sorted(scores.items(), key=lambda item: -item[1])
+    return ranked[0][0] if ranked[0][1] > max(ranked[1][1], 0) else None
+
+
+def format_refused(file: SheetFile, report: FileReport) -> str:
+    """The refused rows of a file as CSV, as they stood there, each with its line and what is wrong."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    with open_table(file.path, file.name, file.mapping.form, file.limits) as table:
+        wanted = report.refused_lines
+        for line, cells in table.read_rows():
+            if line in wanted:
+                writer.writerow([line, *map(neutralise, (wanted[line], *cells))])
+    return text.getvalue()
+
+
+def neutralise(text: str) -> str:
+    """Text that no spreadsheet computes; the import takes the mark off again.
+
+    Example:
+        >>> neutralise("=1+1"), neutralise("-12.5"), neutralise("A-1")
+        ("'=1+1", '-12.5', 'A-1')
+    """
+    text = text.lstrip(NUMBER_MARK)
+    if text.startswith(_FORMULA_BEGINNINGS) and not text.removeprefix("-").replace(".", "", 1).isdecimal():
+        return "'" + text
+    return text

@@ -1,0 +1,159 @@
+"""Workbooks looked at before they are opened: archive directory, real sizes, document types, far-off cells.
+
+Nothing is unpacked to disk and no name in the archive is used as a path. Members are unpacked block by block
+only to be counted and searched.
+"""
+
+import re
+import zipfile
+import zlib
+from dataclasses import dataclass
+from pathlib import Path
+
+LARGEST_MEMBERS = 2_000
+LARGEST_UNPACKED_BYTES = 400_000_000
+LARGEST_RATIO = 100
+SMALL_UNPACKED_BYTES = 2_000_000  # repetitive small sheets pack well
+LARGEST_EMPTY_ROWS = 10_000
+BLOCK_BYTES = 1 << 18
+OVERLAP_BYTES = 256
+
+_LOCKED = b"\xd0\xcf\x11\xe0"
+_DOCUMENT_TYPE = re.compile(rb"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
+_ROW = re.compile(rb'<(?:\w+:)?row\s[^>]*?\br="([0-9]+)"')
+_FAR_COLUMN = re.compile(rb'<(?:\w+:)?c\s[^>]*?\br="(G[S-Z]|[H-Z][A-Z]|[A-Z]{3,})[0-9]+"')
+_FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
+_ODS_FORMULA = re.compile(rb"\btable:formula=")
+_ZERO_FORMAT = re.compile(rb'formatCode="(?:&quot;|[^"])*?0{3,}')
+_REPEATED = re.compile(rb'table:number-(?:columns|rows)-repeated="([0-9]+)"[^>]*?(?:office:value|/?>)')
+
+
+class RefusedWorkbook(ValueError):
+    """A workbook that is not opened; the message says why and what to do."""
+
+
+@dataclass(slots=True)
+class WorkbookFacts:
+    """What a look through the archive showed."""
+
+    is_ods: bool = False
+    has_formulas: bool = False
+    has_zero_formats: bool = False
+
+
+def check_workbook(path: Path) -> WorkbookFacts:
+    """What a look through a workbook's archive shows.
+
+    Raises:
+        RefusedWorkbook: not a workbook that can be read safely.
+    """
+    with path.open("rb") as file:
+        start = file.read(4)
+    if start == _LOCKED:
+        raise RefusedWorkbook(
+            "The workbook is locked with a password or of the old .xls kind; "
+            "save it as .xlsx without a password."
+        )
+    if start != b"PK\x03\x04":
+        raise RefusedWorkbook("The file is not a workbook, whatever its name says; save it as .xlsx or CSV.")
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return _check_archive(archive)
+    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError) as error:
+        raise RefusedWorkbook(
+            "The workbook is cut off or damaged; save it again and check that it was copied completely."
+        ) from error
+
+
+def _check_archive(archive: zipfile.ZipFile) -> WorkbookFacts:
+    members = archive.infolist()
+    if len(members) > LARGEST_MEMBERS:
+        raise RefusedWorkbook(
+            f"The workbook has {len(members)} parts; at most {LARGEST_MEMBERS} are read; "
+            "save the sheet as CSV."
+        )
+    names = {member.filename for member in members}
+    if any(name.startswith(("/", "\\")) or ".." in name.replace("\\", "/").split("/") for name in names):
+        raise RefusedWorkbook("The workbook holds parts with paths outside itself; save the sheet as CSV.")
+    packed = sum(member.compress_size for member in members)
+    unpacked = sum(member.file_size for member in members)
+    _check_size(unpacked, packed)
+    facts = WorkbookFacts(is_ods="content.xml" in names)
+    if not facts.is_ods and not any(name.startswith("xl/") for name in names):
+        raise RefusedWorkbook("The archive holds no workbook; choose an .xlsx, .ods or CSV file.")
+    counted = 0
+    for member in members:
+        counted += _scan_member(archive, member, facts)
+        _check_size(counted, packed)
+    return facts
+
+
+def _check_size(unpacked: int, packed: int) -> None:
+    if unpacked > LARGEST_UNPACKED_BYTES or (
+        unpacked > SMALL_UNPACKED_BYTES and unpacked > LARGEST_RATIO * max(packed, 1)
+    ):
+        raise RefusedWorkbook(
+            f"The workbook unpacks to {unpacked} bytes or more from {packed}, as no price list does; "
+            "save the sheet as CSV."
+        )
+
+
+def _scan_member(archive: zipfile.ZipFile, member: zipfile.ZipInfo, facts: WorkbookFacts) -> int:
+    """Bytes of a member as they really unpack; refuses what must not be handed to a reader of workbooks."""
+    counted = last_row = 0
+    is_sheet = "worksheets/" in member.filename
+    rest = b""
+    with archive.open(member) as packed:
+        while block := packed.read(BLOCK_BYTES):
+            counted += len(block)
+            if counted > LARGEST_UNPACKED_BYTES:
+                raise RefusedWorkbook("The workbook unpacks to far more than a price list; save it as CSV.")
+            text = rest + block
+            if member.filename.endswith((".xml", ".rels")):
+                _check_markup(text, counted)
+            if is_sheet:
+                last_row = _check_sheet_block(text, last_row, facts)
+            elif member.filename == "xl/styles.xml":
+                facts.has_zero_formats |= _ZERO_FORMAT.search(text) is not None
+            elif facts.is_ods and member.filename == "content.xml":
+                _check_ods_block(text)
+            rest = text[-OVERLAP_BYTES:]
+    return counted
+
+
+def _check_markup(text: bytes, counted: int) -> None:
+    if _DOCUMENT_TYPE.search(text) or (
+        counted <= BLOCK_BYTES and text.startswith((b"\xff\xfe", b"\xfe\xff"))
+    ):
+        raise RefusedWorkbook(
+            "The workbook declares a document type of its own, which can hide a bomb; save the sheet as CSV."
+        )
+
+
+def _check_sheet_block(text: bytes, last_row: int, facts: WorkbookFacts) -> int:
+    far = _FAR_COLUMN.search(text)
+    if far is not None:
+        raise RefusedWorkbook(
+            f"A sheet has cells in column {far[1].decode()}; at most 200 columns are read; "
+            "delete what stands to the right of the table."
+        )
+    facts.has_formulas |= _FORMULA.search(text) is not None
+    for number in _ROW.findall(text):
+        row = int(number[:9])
+        if row > last_row + LARGEST_EMPTY_ROWS:
+            raise RefusedWorkbook(
+                f"A sheet has cells in row {row}, far below row {last_row}; "
+                "delete what stands below the table."
+            )
+        last_row = max(last_row, row)
+    return last_row
+
+
+def _check_ods_block(text: bytes) -> None:
+    if _ODS_FORMULA.search(text):
+        raise RefusedWorkbook("The sheet holds formulas; copy it, paste it as values only, and save that.")
+    for found in _REPEATED.finditer(text):
+        if int(found[1][:9]) > LARGEST_EMPTY_ROWS and b"office:value" in found[0]:
+            raise RefusedWorkbook(
+                f"A filled cell is repeated {int(found[1][:9])} times; delete what stands beside the table."
+            )
