@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import func, select
 from sqlmodel import Session
@@ -20,6 +20,7 @@ from kb.lookups.parts import (
 from kb.lookups.shelf import find_prices
 from kb.lookups.stocked_parts import PartName, read_part_names
 from kb.tables.columns import get_table
+from kb.tables.demand_rows import count_month
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,3 +196,33 @@ def compute_stock_value(session: Session, location: str | None = None) -> StockV
         else:
             values[currency or ""] += price_minor * count
     return StockValue(dict(sorted(values.items())), sum(pieces.values()), without, len(pieces))
+
+
+@dataclass(frozen=True, slots=True)
+class MonthFigure:
+    """A month of a part: pieces asked for, and on hand at its end (None before the ledger begins)."""
+
+    name: str
+    asked: int
+    on_hand: int | None
+
+
+def list_month_figures(session: Session, part_id: int, today: date, *, months: int = 24) -> list[MonthFigure]:
+    """The last months of a part at all places, the running one last."""
+    last = count_month(today)
+    asked, movement = get_table("demand_month").c, get_table("stock_movement").c
+    pieces: dict[int, int] = defaultdict(int)
+    for month, count in session.execute(select(asked.month, asked.pieces).where(asked.part_id == part_id)):
+        pieces[month] += count
+    moved: dict[int, int] = defaultdict(int)
+    for made_at, quantity in session.execute(
+        select(movement.made_at_utc, movement.quantity).where(movement.part_id == part_id)
+    ):
+        moved[min(count_month(made_at.date()), last)] += quantity
+    figures, on_hand = [], sum(count for month, count in moved.items() if month <= last - months)
+    first = min(moved, default=last + 1)
+    for month in range(last - months + 1, last + 1):
+        on_hand += moved.get(month, 0)
+        name = f"{month // 12}-{month % 12 + 1:02d}"
+        figures.append(MonthFigure(name, max(pieces.get(month, 0), 0), on_hand if month >= first else None))
+    return figures

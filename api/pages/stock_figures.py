@@ -1,0 +1,99 @@
+"""Every figure of a stock line with the sentence that explains it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure, its value as shown, and where it comes from."""
+
+    label: str
+    value: str
+    why: str
+
+
+_WARNINGS = {
+    "stock_out_months": "In some months the shelf was empty; those count as shorter months.",
+    "excluded_demand": "A person took some demand out.",
+    "level_capped": "The level was cut at a year's demand.",
+    "lot_capped": "A larger order would have been cheaper, but would last too long or rests on no history.",
+    "pack_beyond_a_year": "The smallest pack lasts longer than a year.",
+    "mostly_borrowed_rate": "Most of the rate comes from the part type, little from this part.",
+}
+
+
+def explain_line(line: Mapping[str, Any]) -> list[Figure]:
+    """The figures of a shaped line, in the order in which a person asks for them."""
+    share = line["share_borrowed"]
+    rows = [
+        ("On hand", line["on_hand"], "Sum of all movements of the part and those it is counted with."),
+        ("Set aside", line["committed"], "Promised to jobs and not used yet; still on the shelf."),
+        ("Available", line["available"], "On hand less set aside: what the counter can sell now."),
+        ("On order", line["on_order"], _say_arrival(line)),
+        (
+            "Reorder point",
+            line["reorder_point"],
+            "At this many available and on order together, or fewer, it is time to order.",
+        ),
+        (
+            "Level",
+            line["level"],
+            "Set by hand."
+            if line["level_by_hand"]
+            else f"Smallest number that lasts to the next delivery with {_percent(line['service_asked'])}.",
+        ),
+        ("Needed", line["raw_need"], "Level less available and on order."),
+        ("Order", line["suggested_quantity"], "What is needed after pack, smallest order and price breaks."),
+        (
+            "Days of cover",
+            line["days_of_cover"],
+            "Available divided by the expected daily demand of the days until a delivery, season counted.",
+        ),
+        (
+            "Asked for a month",
+            line["rate_per_month"],
+            f"Own history with recent months counting most, over {line['own_months']} months' weight; "
+            f"{_percent(share)} of it is borrowed from the part type.",
+        ),
+        (
+            "Chance of running short",
+            None if line["chance_short"] is None else _percent(line["chance_short"]),
+            f"Before an order of today would arrive ({line['arrives_if_ordered_today'] or 'day not known'}).",
+        ),
+        (
+            "Served from the shelf",
+            None if line["fill_rate_expected"] is None else _percent(line["fill_rate_expected"]),
+            "Expected share of the pieces asked for that this level serves at once.",
+        ),
+        (
+            "Pattern",
+            line["demand_class"],
+            "How the months look: smooth, erratic, intermittent or lumpy. Shown only; one method serves all.",
+        ),
+        (
+            "Certainty",
+            line["certainty"],
+            "Sure where counting decides; unsure where a figure is missing or borrowed.",
+        ),
+    ]
+    figures = [Figure(label, _say(value), why) for label, value, why in rows]
+    return figures + [Figure("Note", "!", _WARNINGS[code]) for code in line["warnings"]]
+
+
+def _say_arrival(line: Mapping[str, Any]) -> str:
+    if not line["on_order"]:
+        return "No order is open."
+    late = f" {line['late_days']} days late." if line["late_days"] else ""
+    return f"Next arrival {line['earliest_arrival'] or 'on a day not known'}.{late}"
+
+
+def _percent(share: float | None) -> str:
+    return "not known" if share is None else f"{100 * share:.0f} %"
+
+
+def _say(value: object) -> str:
+    if value is None:
+        return "not known"
+    return f"{value:g}" if isinstance(value, float) else str(value)
