@@ -35,7 +35,7 @@ _NOT_FETCHED = frozenset({GroupKind.CONCEPT_WORD, GroupKind.UNKNOWN_WORD})
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """A row found: its score, how sure it is that this row was meant, why; what led to it: number or wording."""
+    """A row found: its score, how sure it is that this row was meant, why; how it was met."""
 
     candidate: Candidate
     score: float
