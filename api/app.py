@@ -18,8 +18,11 @@ from api.pages import card as card_pages
 from api.pages import engines as engine_pages
 from api.pages import find as find_pages
 from api.pages import gauge as gauge_pages
+from api.pages import labels as label_pages
+from api.pages import orders as order_pages
 from api.pages import parts as part_pages
 from api.pages import readings as reading_pages
+from api.pages import stock as stock_pages
 from api.pages import tell_apart as tell_apart_pages
 from api.pages import trace as trace_pages
 from api.pages.templates import render_problem
@@ -65,6 +68,9 @@ ROUTERS = (
     find_pages.router,
     words.router,
     part_pages.router,
+    stock_pages.router,
+    order_pages.router,
+    label_pages.router,
     bench.router,
     card_pages.router,
     gauge_pages.router,
