@@ -10,6 +10,8 @@
 - ``parts``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
 - ``listed_parts``, ``listed_fits``: single lists: duplicates are asked for, better-founded values stay
 - ``notices``: what an import tells besides problems, and its first changes
+- ``readings``: machines of customers and lines of the bench book
+- ``fasteners``: torques that do not suit their thread are told of
 - ``money``: minor units of currencies
 - ``stock``: the stock ledger: counted quantities booked as movements
 - ``ledger``: receive, issue, return, move, count, write off; guarded by one conditional update

@@ -13,5 +13,9 @@
 - ``engine_sheet``, ``part_sheet``: everything recorded of one engine, of one part
 - ``vehicles``: the vehicles that engines sit in
 - ``belt_drive``: where the belt needed and the belt asked about run, for drawing them
+- ``card``, ``jobs``, ``ready_parts``: the bench card, jobs and shop tools, parts to have ready
+- ``gauge``, ``roller_set``: may this worn part go back, may these odd rollers go in
+- ``readings``: the bench book of a machine
+- ``tell_apart``, ``trace``: which engine is it; what the rider says
 - ``access``: who holds a key or a sign-in
 """

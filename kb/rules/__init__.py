@@ -6,6 +6,9 @@
 - ``gauge``: may this worn part go back
 - ``wear_series``: readings over time, remaining distance
 - ``tell_apart``: which of these look-alike engines is it, and what to measure next
+- ``card/``: the bench card put together
+- ``roller_set``: odd rollers, their order and balance
+- ``reading_value``, ``machine_label``, ``vehicle_match``, ``tell_apart_facts``: what people type, made ready
 - ``trace``: from what the rider says to likely causes
 - ``tools/``: sockets, torque wrenches, stand-ins, cautions
 - ``match/``: finding the row that a question describes
