@@ -68,13 +68,15 @@ def parse_facts(pairs: Sequence[tuple[str, str]]) -> Facts:
         if quantity in _VEHICLE_QUANTITIES:
             vehicle["text" if quantity in ("vehicle", "machine") else quantity] = value.strip()
         else:
-            readings[_name(name, quantity)] = value.strip()
+            readings[_SAME_QUANTITY.get(quantity, quantity)] = _keep_unit(name, value.strip())
     return Facts(readings, _build_vehicle(vehicle))
 
 
-def _name(name: str, quantity: str) -> str:
-    """The name of a quantity, its unit kept where it says inches: ``wheel_diameter_in`` is in inches."""
-    return _SAME_QUANTITY.get(quantity, quantity)
+def _keep_unit(name: str, value: str) -> str:
+    """The value with the unit that its name states, where that is inches: ``case_length_in=15.8``."""
+    number = find_number(value)
+    says_inches = bool(re.search(r"[_ ]in\s*$", name.casefold()))
+    return f"{value} in" if says_inches and number is not None and number[1] is None else value
 
 
 def _build_vehicle(words: Mapping[str, str]) -> VehicleQuestion:
@@ -134,7 +136,7 @@ def prepare_reading(text: str, recorded: Sequence[FeatureValue]) -> Value:
     quantity = numeric[0].quantity if numeric else ""
     unit = find_unit(quantity, unit=numeric[0].unit) if numeric else None
     given = number[1]
-    if given is None or (unit in (None, "count") and given is None):
+    if given is None:
         return number[0]
     return convert_to_unit(number[0], given, unit=unit, quantity=quantity)
 
@@ -157,7 +159,7 @@ def fill_pattern(candidate: Candidate, quantity: str, pattern: str) -> Candidate
         >>> filled.features[0].value
         '1E38*'
     """
-    wanted = clean_word(pattern)
+    wanted = clean_word(pattern).replace("[", "[[]")  # brackets are no pattern here
     return replace(
         candidate,
         features=tuple(
