@@ -72,10 +72,10 @@ class FitView:
     choices: tuple[Choice, ...] = ()
 
     @property
-    def only_source(self) -> str | None:
-        """The source of every reason, where all have the same; None where they differ."""
-        cited = {reason.source for reason in self.reasons}
-        return self.sources.get(next(iter(cited)) or "") if len(cited) == 1 else None
+    def cited(self) -> list[str]:
+        """Sources of the reasons, each once, in the order of the reasons."""
+        names = dict.fromkeys(reason.source for reason in self.reasons if reason.source)
+        return list(dict.fromkeys(self.sources.get(name, name) for name in names))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """The template environment of all pages, words for closed lists, and the page for errors."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
@@ -76,6 +77,27 @@ def say_moment(moment: str | datetime) -> str:
     return f"{known:%Y-%m-%d %H:%M} UTC"
 
 
+def list_cited(sources: Iterable[object]) -> list[str]:
+    """Texts of sources, each once, in the order in which they are cited; what has no source is left out."""
+    texts = (
+        source if isinstance(source, str) else getattr(source, "as_text", str)()
+        for source in sources
+        if source
+    )
+    return list(dict.fromkeys(texts))
+
+
+def mark_cited(place: int) -> str:
+    """The mark of the source at a place of a list.
+
+    Example:
+        >>> mark_cited(0), mark_cited(25), mark_cited(26)
+        ('a', 'z', 'a2')
+    """
+    letter = "abcdefghijklmnopqrstuvwxyz"[place % 26]
+    return letter if place < 26 else f"{letter}{place // 26 + 1}"
+
+
 _environment = Environment(
     loader=PackageLoader("api", "templates"),
     autoescape=True,
@@ -90,6 +112,8 @@ _environment.filters.update(
     rounded=round_number,
     unit_sign=say_unit,
     moment=say_moment,
+    cited=list_cited,
+    cited_mark=mark_cited,
 )
 _environment.globals.update(say_money=say_money, outcome_words=OUTCOME_WORDS, outcome_signs=OUTCOME_SIGNS)
 

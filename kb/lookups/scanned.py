@@ -26,7 +26,7 @@ LONGEST_CODE = 200
 _MAKER_WORDS = 5
 # ISO/IEC 15424 (from memory): a scanner may name the kind of code first, such as ]C0 for Code 128.
 _SYMBOLOGY = re.compile(r"\A\][A-Za-z][0-9A-Za-z](?=.)")
-_PART_PAGE = re.compile(r"/parts/([^/]+)/(.+)")
+_PART_PAGE = re.compile(r"/(?:parts|stock)/([^/]+)/(.+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ def find_scanned(session: Session, text: str) -> Scanned:
 
 def _find_labelled(session: Session, plain: str) -> Scanned | None:
     """The part whose page a shelf label names; None when the text is no such address."""
-    named = _PART_PAGE.fullmatch(urlsplit(plain).path) if "/parts/" in plain else None
+    named = _PART_PAGE.fullmatch(urlsplit(plain).path) if "/" in plain else None
     if named is None:
         return None
     maker, number = unquote(named[1]), unquote(named[2])
