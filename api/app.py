@@ -18,6 +18,7 @@ from api.pages import card as card_pages
 from api.pages import engines as engine_pages
 from api.pages import find as find_pages
 from api.pages import gauge as gauge_pages
+from api.pages import jobs as job_pages
 from api.pages import labels as label_pages
 from api.pages import orders as order_pages
 from api.pages import parts as part_pages
@@ -34,6 +35,7 @@ from api.routes import (
     fit,
     gauge,
     health,
+    jobs,
     metrics,
     orders,
     parts,
@@ -59,6 +61,7 @@ ROUTERS = (
     readings.router,
     stock.router,
     orders.router,
+    jobs.router,
     health.router,
     metrics.router,
     sign_in.router,
@@ -70,6 +73,7 @@ ROUTERS = (
     part_pages.router,
     stock_pages.router,
     order_pages.router,
+    job_pages.router,
     label_pages.router,
     bench.router,
     card_pages.router,

@@ -1,0 +1,58 @@
+"""Jobs on machines: parts set aside, used, freed."""
+
+from datetime import UTC, datetime
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Path, Request
+from starlette.responses import Response
+
+from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
+from api.dependencies import OptionalText, Reader, Writer
+from api.job_keeping import MachineJobChange, MachineJobPost, change_job, open_job, shape_machine_job
+from api.once import post_once
+from api.routes.stock import RequestKey
+from kb.lookups.machine_jobs import get_machine_job, list_machine_jobs
+
+router = APIRouter(prefix="/api/jobs", tags=["jobs"], responses=READ_PROBLEMS)
+
+JobNumber = Annotated[int, Path(ge=1, le=2**53)]
+
+
+@router.get("")
+def get_jobs(session: Reader, state: OptionalText = "open") -> dict[str, Any]:
+    """Jobs on machines, newest first; ``state`` empty = all."""
+    return {"jobs": [shape_machine_job(view) for view in list_machine_jobs(session, state=state or None)]}
+
+
+@router.post("", status_code=201, responses=WRITE_PROBLEMS)
+def post_job(request: Request, session: Writer, post: MachineJobPost, key: RequestKey = None) -> Response:
+    """Open a job and set its parts aside, from the bench card or from a list."""
+    caller = getattr(request.state, "caller", "") or None
+    return post_once(
+        request,
+        session,
+        key,
+        post=post,
+        work=lambda: open_job(session, post, made_by=caller, now=datetime.now(UTC)),
+    )
+
+
+@router.get("/{job}")
+def get_job(session: Reader, job: JobNumber) -> dict[str, Any]:
+    """One job with its lines."""
+    return shape_machine_job(get_machine_job(session, job))
+
+
+@router.post("/{job}", status_code=201, responses=WRITE_PROBLEMS)
+def post_job_change(
+    request: Request, session: Writer, job: JobNumber, post: MachineJobChange, key: RequestKey = None
+) -> Response:
+    """Use or free pieces of a line, close the job or cancel it; what still waits at its end is freed."""
+    caller = getattr(request.state, "caller", "") or None
+    return post_once(
+        request,
+        session,
+        key,
+        post=post,
+        work=lambda: change_job(session, job, post, made_by=caller, now=datetime.now(UTC)),
+    )

@@ -1,0 +1,117 @@
+"""Jobs on machines as they stand, with the parts set aside for each."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlmodel import Session
+
+from kb.errors import NotFound
+from kb.tables.columns import get_table
+
+
+@dataclass(frozen=True, slots=True)
+class SetAsidePart:
+    """A line of a job; ``on_hand`` at the job's place."""
+
+    id: int
+    maker: str
+    part_number: str
+    position: str | None
+    quantity: int
+    used: int
+    freed: int
+    on_hand: int
+
+    @property
+    def waiting(self) -> int:
+        """Pieces still set aside."""
+        return self.quantity - self.used - self.freed
+
+
+@dataclass(frozen=True, slots=True)
+class MachineJobView:
+    """A job on a machine with its lines."""
+
+    id: int
+    machine: str
+    job: str | None
+    engine: str | None
+    location: str
+    state: str
+    note: str | None
+    made_by: str | None
+    made_at_utc: datetime
+    lines: tuple[SetAsidePart, ...]
+
+
+def list_machine_jobs(
+    session: Session, *, state: str | None = "open", limit: int = 200
+) -> list[MachineJobView]:
+    """Jobs on machines, newest first; in one state, or (None) in all."""
+    job = get_table("machine_job")
+    statement = select(job.c.id).order_by(job.c.id.desc()).limit(limit)
+    if state is not None:
+        statement = statement.where(job.c.state == state)
+    return [get_machine_job(session, job_id) for job_id in session.execute(statement).scalars().all()]
+
+
+def get_machine_job(session: Session, machine_job_id: int) -> MachineJobView:
+    """One job on a machine.
+
+    Raises:
+        NotFound: no job has this number.
+    """
+    job, kind, engine, place = (get_table(name) for name in ("machine_job", "job", "engine", "location"))
+    row = session.execute(
+        select(job, kind.c.job, engine.c.engine, place.c.location)
+        .select_from(job.join(place).outerjoin(kind).outerjoin(engine))
+        .where(job.c.id == machine_job_id)
+    ).first()
+    if row is None:
+        raise NotFound(f"Job '{machine_job_id}' on a machine is not known; the list of jobs shows them.")
+    return MachineJobView(
+        id=row.id,
+        machine=row.machine,
+        job=row.job,
+        engine=row.engine,
+        location=row.location,
+        state=row.state,
+        note=row.note,
+        made_by=row.made_by,
+        made_at_utc=row.made_at_utc,
+        lines=_list_lines(session, row.id, row.location_id),
+    )
+
+
+def _list_lines(session: Session, machine_job_id: int, location_id: int) -> tuple[SetAsidePart, ...]:
+    line, part, maker, level = (get_table(name) for name in ("set_aside", "part", "maker", "stock_level"))
+    here = (level.c.part_id == line.c.part_id) & (level.c.location_id == location_id)
+    rows = session.execute(
+        select(
+            line.c.id,
+            maker.c.maker,
+            part.c.part_number,
+            line.c.position,
+            line.c.quantity,
+            line.c.used,
+            line.c.freed,
+            level.c.on_hand,
+        )
+        .select_from(line.join(part).join(maker).outerjoin(level, here))
+        .where(line.c.machine_job_id == machine_job_id)
+        .order_by(line.c.id)
+    )
+    return tuple(
+        SetAsidePart(
+            row.id,
+            row.maker,
+            row.part_number,
+            row.position,
+            row.quantity,
+            row.used,
+            row.freed,
+            row.on_hand or 0,
+        )
+        for row in rows
+    )
