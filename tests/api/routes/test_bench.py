@@ -84,7 +84,8 @@ def test_gauge_has_the_agreed_shape(client):
     )
     agreed = {
         "engine": "plover-50-s", "position": "drive_belt", "quantity": "top_width", "value": 16.6,
-        "unit": "mm", "nominal": 18.0, "limit": 16.5, "sense": "min", "state": "near_limit", "used_percent": 93.3,
+        "unit": "mm", "nominal": 18.0,
+        "limit": 16.5, "sense": "min", "state": "near_limit", "used_percent": 93.3,
         "source": "man-plover",
     }  # fmt: skip
     assert {name: answer[name] for name in agreed} == agreed

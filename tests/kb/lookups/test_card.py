@@ -121,14 +121,16 @@ def test_a_job_is_found_by_its_title(demo_engine):
         assert get_job(session, "change the drive belt").job == "belt_service"
 
 
-def test_engine_without_fasteners_and_shop_without_tools(sqlite_engine, load_files):
+def test_engine_without_fasteners_and_shop_without_tools(database, load_files):
     load_files(
-        sqlite_engine,
+        database,
         engines="engine\nteal-50\n",
         jobs="job\nnut\n",
-        job_steps="job,step,text,position,fastener,tool\nnut,1,Tighten it.,crank_nut,1,pin spanner\n",
+        job_steps="job,step,text,position,fastener,tool,consumable\n"
+        "nut,1,Tighten it.,crank_nut,1,pin spanner,Brake cleaner\n",
+        parts="maker,part_number,part_type,description\nMarlow,C 1,consumable,brake cleaner 500 ml\n",
     )
-    with Session(sqlite_engine) as session:
+    with Session(database) as session:
         found = build_card(session, "teal-50", "nut")
     assert found.fasteners == ()
     assert found.missing == (
@@ -136,6 +138,7 @@ def test_engine_without_fasteners_and_shop_without_tools(sqlite_engine, load_fil
         "Tool 'pin spanner' is not owned (for crank nut).",
     )
     assert IMPACT_TOOL in found.steps[0].cautions
+    assert [article.part.part_number for article in found.consumables[0].articles] == ["C 1"]
 
 
 def test_job_without_steps_is_an_empty_card(sqlite_engine, load_files):

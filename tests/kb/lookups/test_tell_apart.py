@@ -101,13 +101,13 @@ def test_no_engine_left_says_so(tell):
     assert any(text.startswith("No engine agrees") for text in found.answer.notes)
 
 
-def test_a_feature_without_a_value_rules_nothing_out(sqlite_engine, load_files):
+def test_a_feature_without_a_value_rules_nothing_out(database, load_files):
     load_files(
-        sqlite_engine,
+        database,
         engines="engine\nteal-50\nteal-80\n",
         features="engine,quantity,value,unit\nteal-50,case_length,,mm\nteal-80,case_length,400,mm\n",
     )
-    with Session(sqlite_engine) as session:
+    with Session(database) as session:
         found = tell_engines_apart(session, TellApartQuestion(facts=(("case_length", "450"),)))
     assert possible(found) == {"teal-50"}
 

@@ -56,7 +56,7 @@ def test_nothing_said_is_refused_and_an_unknown_engine_is_named(trace):
         trace("slower", engine_code="plover-50-x")
 
 
-def test_a_catalogue_without_symptoms_answers_nothing(sqlite_engine):
-    with Session(sqlite_engine) as session:
+def test_a_catalogue_without_symptoms_answers_nothing(database):
+    with Session(database) as session:
         found = trace_symptom(session, "slower than it used to be")
     assert (found.causes, found.known_symptoms) == ((), ())
