@@ -119,7 +119,7 @@ def convert_number(text: str, decimal: str | None) -> str:
         return plain
     if decimal is None:
         raise BadInput(
-            f"'{shorten(text)}' is not clear: the file does not show its decimal sign; state it: . or ,"
+            f"'{shorten(text)}' is not clear: the file shows no decimal sign; state it, point or comma."
         )
     thousands = "." if decimal == "," else ","
     if thousands in plain:
@@ -269,10 +269,8 @@ class LocalText:
     def parse(self, text: str) -> Any:
         """The text."""
         text = text.removeprefix(NUMBER_MARK)
-        if text[0] in "'=+-@\t":
-            if _NEUTRALISED.match(text):
-                return self.inner.parse(text[1:])
-            refuse_formula(text)
+        if text[0] == "'" and _NEUTRALISED.match(text):
+            return self.inner.parse(text[1:])
         return self.inner.parse(text)
 
 
@@ -364,6 +362,8 @@ class LocalCell:
         """The value, or None for a mark of "not known"."""
         if self.unknown and len(text) < 6 and text in UNKNOWN_MARKS:
             return None
+        if text[0] in "=+-@":
+            refuse_formula(text)
         return self.inner.parse(text)
 
 

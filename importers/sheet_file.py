@@ -7,7 +7,7 @@ import csv
 import hashlib
 import io
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from itertools import chain, islice
@@ -74,12 +74,16 @@ class _Opened:
         """Sheets of a workbook."""
         return self._table.sheets if isinstance(self._table, WorkbookRows) else []
 
+    def list_rows(self) -> Iterator[RawRow]:
+        """All rows as they stand in the file; once only."""
+        rows, self._rows = self._rows, None
+        return rows or iter(())
+
     @contextmanager
     def open_rows(self, notices: NoticeList) -> Iterator[MappedRows]:
         """The rows below the heading."""
         if self._rows is not None:
-            rows, self._rows = self._rows, None
-            yield MappedRows(self.plan, self._table, rows, notices)
+            yield MappedRows(self.plan, self._table, self.list_rows(), notices)
             _note_numbers(self.plan, self.numbers, notices)
             return
         with open_table(self.file.path, self.file.name, self.file.mapping.form, self.file.limits) as table:
@@ -240,12 +244,19 @@ def propose_kind(
 
 
 def format_refused(file: SheetFile, report: FileReport) -> str:
-    """The refused rows of a file as CSV, as they stood there, each with its line and what is wrong."""
+    """The refused rows of a file as CSV, as they stood there, each with its line and what is wrong.
+
+    Mended there, they can be imported as they are: the two columns before them are left out.
+    """
+    wanted = report.refused_lines
+    if not wanted:
+        return ""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    with open_table(file.path, file.name, file.mapping.form, file.limits) as table:
-        wanted = report.refused_lines
-        for line, cells in table.read_rows():
+    with suppress(UnreadableFile), ExitStack() as stack:
+        opened = _Opened(file, stack)
+        writer.writerow(["line", "problem", *map(neutralise, opened.plan.layout.heading)])
+        for line, cells in opened.list_rows():
             if line in wanted:
                 writer.writerow([line, *map(neutralise, (wanted[line], *cells))])
     return text.getvalue()
