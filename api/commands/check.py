@@ -16,7 +16,7 @@ Exit status: 0 everything holds, 1 something does not."""
 @add_database_option
 @click.pass_context
 def command(ctx: click.Context, as_json: bool, database_url: str | None) -> None:
-    """Verify the file, the references, the stock ledger and the replacement chains."""
+    """Verify the file, references, the stock ledger, replacement chains and the look-up's index."""
     from kb.lookups.check import check_database  # noqa: PLC0415 - keeps --help quick
 
     with open_for_reading(database_url) as session:

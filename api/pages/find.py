@@ -10,6 +10,7 @@ from api.dependencies import Reader
 from api.pages.templates import render
 from kb.lookups.search.find import Found, NearRow, find_matches
 from kb.rules.match.note import NOTE_LIMIT, read_text
+from kb.terms import Certainty
 
 router = APIRouter(include_in_schema=False)
 
@@ -44,8 +45,10 @@ def show_results(session: Reader, q: AnyText = "", engine: AnyText = "") -> Resp
 def pick_parts(session: Reader, asked: AnyText = "") -> Response:
     """Options for the field of what is in hand, as the person types."""
     answer = find_matches(session, asked, _OPTIONS)
-    parts = [found for found in answer.results if found.row.kind == "part"]
     near = [near for near in answer.near_sizes[:_OPTIONS] if near.row.kind == "part"]
+    parts = [found for found in answer.results if found.row.kind == "part"]
+    if near:  # a row of quite another size helps less than one of nearly the asked size
+        parts = [found for found in parts if found.certainty is not Certainty.UNSURE]
     return render("part_options.html", answer=answer, parts=parts, near=near)
 
 
