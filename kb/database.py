@@ -100,6 +100,13 @@ def _connect_sqlite(path: Path, file_uri: str) -> sqlite3.Connection:
 
 
 def _prepare_sqlite(connection: Any, _record: Any) -> None:
+    try:
+        _set_pragmas(connection)
+    except UnicodeDecodeError as error:  # SQLite quotes the damaged bytes, and the driver stumbles over them
+        raise sqlite3.DatabaseError("the file is damaged") from error
+
+
+def _set_pragmas(connection: Any) -> None:
     connection.isolation_level = None  # BEGIN is sent by _begin_sqlite
     if connection.execute("PRAGMA query_only").fetchone() == (0,):
         try:
@@ -137,8 +144,11 @@ def _explained_errors() -> Iterator[None]:
     except OperationalError as error:
         raise Unavailable(_explain_operational_error(error)) from error
     except DBAPIError as error:
-        if isinstance(error.orig, sqlite3.DatabaseError) and "not a database" in str(error.orig):
-            raise Unavailable("The database file is damaged or not a Counterhand database.") from error
+        if type(error.orig) is sqlite3.DatabaseError:  # SQLite's own name for a file that it cannot read
+            raise Unavailable(
+                "The database file is damaged or not a Counterhand database; see: counterhand check, "
+                "or put a backup in place with: counterhand restore FILE."
+            ) from error
         raise
 
 

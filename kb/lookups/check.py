@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import func, select, text
+from sqlalchemy.exc import DatabaseError
 from sqlmodel import Session
 
 from kb.lookups.search.verify import find_index_difference
@@ -39,7 +40,15 @@ def check_database(session: Session) -> list[CheckResult]:
         ("replacement chains have no loop", _find_loop),
         ("look-up index and rows agree", find_index_difference),
     )
-    return [CheckResult(what, not (found := find(session)), found) for what, find in checks]
+    return [CheckResult(what, not (found := _look(session, find)), found) for what, find in checks]
+
+
+def _look(session: Session, find: Callable[[Session], str]) -> str:
+    """What is wrong; a database that cannot be read there is wrong as well, and no reason to stop looking."""
+    try:
+        return find(session)
+    except DatabaseError as error:
+        return f"cannot be read: {str(error.orig).splitlines()[0]}"
 
 
 def _is_sqlite(session: Session) -> bool:
