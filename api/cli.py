@@ -24,6 +24,7 @@ COMMANDS = {
     "alternatives": ("api.commands.alternatives", "What else would do, best first."),
     "low-stock": ("api.commands.low_stock", "What to reorder and why."),
     "order-draft": ("api.commands.order_draft", "Order proposals by supplier."),
+    "backtest": ("api.commands.backtest", "What the reorder method would have done on your own past."),
     "import": ("api.commands.import_", "Load a catalogue folder or a sheet."),
     "undo-import": ("api.commands.undo_import", "Take one import back."),
     "serve": ("api.commands.serve", "Serve the pages and the API."),

@@ -60,7 +60,7 @@ def add_location_option(function: Any) -> Any:
 @add_json_option
 @add_database_option
 @click.pass_context
-def command(  # noqa: PLR0913 - one argument for each option
+def command(
     ctx: click.Context,
     *,
     location: str | None,

@@ -42,7 +42,7 @@ Exit status: 0 done, 1 failed, 2 wrong use."""
 @click.option("--csv", "as_csv", is_flag=True, help="Print the lines as CSV.")
 @add_json_option
 @add_database_option
-def command(  # noqa: PLR0913 - one argument for each option
+def command(
     *,
     supplier: str | None,
     location: str | None,

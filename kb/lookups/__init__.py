@@ -18,4 +18,11 @@
 - ``readings``: the bench book of a machine
 - ``tell_apart``, ``trace``: which engine is it; what the rider says
 - ``access``: who holds a key or a sign-in
+- ``locations``: places that keep stock
+- ``stock``: pieces by place, the ledger of a part, the value of the stock
+- ``low_stock``: what to order and whom to ask; ``demand_history``, ``stocked_parts``, ``stock_outs`` and
+  ``supplier_offers`` read what it needs
+- ``order_draft``, ``orders``: what to order from each supplier; orders as they stand
+- ``machine_jobs``: jobs on machines, with the parts set aside
+- ``backtest``: what the method would have done on the shop's own past
 """

@@ -98,8 +98,7 @@ def list_low_stock(session: Session, question: LowStockQuestion) -> LowStockAnsw
         NotFound: no location has this name; the message names the nearest.
     """
     shelf = Shelf(session, question)
-    doubtful = [members for members in shelf.list_groups() if shelf.may_be_low(members)]
-    judged = shelf.judge(doubtful)
+    judged = shelf.judge(shelf.list_doubtful())
     by_line = {id(item.line): item for item in judged}
 
     def rank(listed_on: StockList) -> tuple[JudgedGroup, ...]:
@@ -132,7 +131,7 @@ class Shelf:
         self.history = DemandHistory(session, self.scope.location_id, question.as_of)
         self._own_sums = self.history.read_sums()
         self._first_counts = self.history.read_first_counts()
-        self._days = find_longest_lead_times(session)
+        self.lead_times = find_longest_lead_times(session)
         self._exposures: dict[tuple[str, int], float] = {}
         self._groups: list[tuple[int, ...]] | None = None
 
@@ -177,32 +176,57 @@ class Shelf:
             for part_type, groups in chosen.items()
         }
 
-    def may_be_low(self, group: tuple[int, ...]) -> bool:
-        """False only where the group is surely above its reorder point and waits for no order."""
-        stocked = self.stocked
-        if any(part in stocked.manual_levels or part in stocked.open_orders for part in group):
-            return True
-        if len(group) > 1:
-            new = [part for part in group if part not in stocked.not_orderable]
-            if not new:
-                return True
-            both, new_only = self.pooled_sums[group]
-            return self._is_short(group, both) or (len(new) < len(group) and self._is_short(new, new_only))
-        return self._is_short(group, self._get_bound(group[0]))
+    def list_doubtful(self) -> list[tuple[int, ...]]:
+        """All groups but those that are surely above their reorder point and wait for no order."""
+        loose = [group for group in self.list_groups() if self._is_loosely_short(group)]
+        alone = [group[0] for group in loose if len(group) == 1 and not self._is_special(group)]
+        months = self.history.read_months(alone)
+        exact = {part_id: self._pool((part_id,), months) for part_id in alone}
+        return [
+            group
+            for group in loose
+            if group[0] not in exact or len(group) > 1 or self._is_short(group, exact[group[0]])
+        ]
 
-    def _is_short(self, parts: Sequence[int], sums: DemandSums) -> bool:
-        """Whether the position does not surely cover the demand with the service asked for."""
+    def _is_special(self, group: Sequence[int]) -> bool:
+        """Whether demand alone does not decide, or the shelf was empty at some time."""
+        stocked = self.stocked
+        return any(
+            part in stocked.manual_levels or part in stocked.open_orders or part in stocked.emptied
+            for part in group
+        )
+
+    def _is_loosely_short(self, group: tuple[int, ...]) -> bool:
+        """Whether a group may be short: exactly for pooled groups, by a bound for single parts."""
+        if self._is_special(group):
+            return True
+        if len(group) == 1:
+            return self._is_short(group, self._get_bound(group[0]), by_bound=True)
+        new = [part for part in group if part not in self.stocked.not_orderable]
+        if not new:
+            return True
+        both, new_only = self.pooled_sums[group]
+        return self._is_short(group, both) or (len(new) < len(group) and self._is_short(new, new_only))
+
+    def _is_short(self, parts: Sequence[int], sums: DemandSums, *, by_bound: bool = False) -> bool:
+        """Whether the position may fail the service asked for over the longest wait.
+
+        By Cantelli's inequality P(D > position) is at most variance / (variance + (position - mean)^2),
+        whatever the distribution and for every smaller variance; only where that does not settle it, and the sums are
+        exact, the distribution is asked. More days make the demand larger in distribution, smaller packs the
+        level: so the longest wait and single pieces leave nothing out.
+        """
         position = sum(self.stocked.compute_position(part) for part in parts)
         if position < 0:
             return True
         part_type = self.types[parts[0]]
         rate = compute_demand_rate(sums, self.priors.get(part_type, NO_PRIOR))
-        days = max(self._days.get(part, 0) for part in parts) + self.question.review_days
+        days = max(self.lead_times.get(part, 0) for part in parts) + self.question.review_days
         demand = compute_demand_over(rate, self._compute_exposure(part_type, days))
         service, above = self.question.service, position - demand.mean
         if above > 0 and above * above * (1.0 - service) >= demand.variance * service:
             return False
-        return demand.mean > 0 and compute_probability_at_most(demand, position) < service
+        return by_bound or (demand.mean > 0 and compute_probability_at_most(demand, position) < service)
 
     def _compute_exposure(self, part_type: str, days: int) -> float:
         key = (part_type, days)

@@ -26,13 +26,14 @@ class ShelfScope:
 
 @dataclass(slots=True)
 class StockedParts:
-    """Pieces by part: on hand, committed, on order; levels set by hand; parts no longer to be ordered."""
+    """Pieces by part, open orders, levels set by hand; parts that are special in one way or another."""
 
     levels: dict[int, tuple[int, int]]
     open_orders: dict[int, list[OpenOrder]]
     manual_levels: dict[int, int]
     not_orderable: set[int]
     excluded: set[int]
+    emptied: set[int]
     groups: dict[int, tuple[int, ...]] = field(default_factory=dict)
     superseded: set[int] = field(default_factory=set)
 
@@ -55,6 +56,7 @@ def read_stocked_parts(session: Session, scope: ShelfScope) -> StockedParts:
         manual_levels=_read_manual_levels(session, scope),
         not_orderable=superseded | _read_stopped(session),
         excluded=_read_excluded(session, scope),
+        emptied=set(session.execute(select(get_table("stock_out").c.part_id).distinct()).scalars()),
         groups=groups,
         superseded=superseded,
     )

@@ -1,0 +1,48 @@
+"""Rules of a backtest as points: pieces held across, share served upwards; best is at the top left."""
+
+from collections.abc import Sequence
+
+from api.drawings.picture import Label, Picture, Point, Stroke, draw_circle, draw_line
+
+_WIDTH, _HEIGHT = 150.0, 80.0
+_LEFT, _BOTTOM, _RIGHT, _TOP = 14.0, 12.0, 6.0, 6.0
+
+
+def draw_backtest(rules: Sequence[tuple[str, float, float]]) -> Picture:
+    """Points for rules given as name, pieces held, share served (0 … 1)."""
+    most = max([held for _, held, _ in rules] + [1.0])
+    lowest = min([served for _, _, served in rules] + [0.9])
+    floor = max(lowest - 0.1, 0.0)
+
+    def at(held: float, served: float) -> Point:
+        across = held / most * (_WIDTH - _LEFT - _RIGHT - 30)
+        up = (served - floor) / (1.0 - floor) * (_HEIGHT - _BOTTOM - _TOP)
+        return Point(round(_LEFT + across, 3), round(_HEIGHT - _BOTTOM - up, 3))
+
+    corner, right = at(0, floor), Point(_WIDTH - _RIGHT, _HEIGHT - _BOTTOM)
+    strokes = [Stroke(draw_line([at(0, 1.0), corner, right]), "axis")]
+    strokes += [Stroke(draw_circle(at(held, served), 1.4), "demand") for _, held, served in rules]
+    labels = [
+        Label(Point(at(held, served).x + 2.5, at(held, served).y + 1), name, "start")
+        for name, held, served in rules
+    ]
+    labels += [
+        Label(Point(_LEFT - 1.5, _TOP + 2), "100 %", "end"),
+        Label(Point(_LEFT - 1.5, _HEIGHT - _BOTTOM), f"{100 * floor:.0f} %", "end"),
+        Label(Point(_LEFT, _HEIGHT - 3), "0 pieces held", "start"),
+        Label(at(most, floor + (1 - floor) * -0.09), f"{most:,.0f}", "middle"),
+    ]
+    said = "; ".join(
+        f"{name}: {held:,.0f} pieces held, {100 * served:.1f} % served" for name, held, served in rules
+    )
+    return Picture(
+        key="stock-backtest",
+        title="Held against served",
+        description=said,
+        caption="Across: mean pieces held. Upwards: share served from the shelf at once.",
+        corner=Point(0, 0),
+        width_mm=_WIDTH,
+        height_mm=_HEIGHT,
+        strokes=tuple(strokes),
+        labels=tuple(labels),
+    )
