@@ -9,9 +9,10 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import islice
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, delete, func, insert, select, text, tuple_, update
+from sqlalchemy import Connection, Table, bindparam, delete, func, insert, select, text, tuple_, update
 
 from kb.edits.bulk import insert_rows
+from kb.edits.target import Values
 from kb.entries import IDS_PER_QUESTION, Entry, build_analyser, read_all_parts, read_engines, read_parts
 from kb.rules.match.analyser import Analyser
 from kb.tables.columns import get_table
@@ -100,14 +101,26 @@ class LookUpIndex:
                 rows.append({"id": entry_id, "tokens": " ".join(analysed.tokens)})
                 keys += [{"kind": int(kind), "key": key, "entry_id": entry_id} for kind, key in entry_keys]
                 self._counts.update(analysed.terms)
-            insert_rows(self.connection, entry_table, rows)
+            self._insert(entry_table, rows)
             if self._is_sqlite:
                 self.connection.exec_driver_sql(
                     "INSERT INTO look_up_text (rowid, tokens) VALUES (?, ?)",
                     [(row["id"], row["tokens"]) for row in rows],
                 )
             keys.sort(key=lambda key: (key["kind"], key["key"]))
-            insert_rows(self.connection, key_table, keys)
+            self._insert(key_table, keys)
+
+    def _insert(self, table: Table, rows: Sequence[Values]) -> None:
+        """Insert rows; PostgreSQL takes them as one stream, several times as fast as one by one."""
+        if self._is_sqlite or not rows:
+            insert_rows(self.connection, table, rows)
+            return
+        driver = self.connection.connection.driver_connection
+        assert driver is not None  # a connection in use has one
+        statement = f"COPY {table.name} ({', '.join(rows[0])}) FROM STDIN"
+        with driver.cursor() as cursor, cursor.copy(statement) as copy:
+            for row in rows:
+                copy.write_row(tuple(row.values()))
 
     def _forget(self, entries: Iterable[Entry], entry_ids: Iterable[int]) -> None:
         """Take entries out; what they added to the vocabulary is read from their rows, still unchanged."""

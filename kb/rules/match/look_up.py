@@ -83,7 +83,7 @@ def _find_one_edit(store: CandidateStore, key: str) -> list[Candidate]:
 
 def _list_tries(groups: Sequence[Group]) -> Iterator[list[Sequence[str]]]:
     """All groups, then without the lightest one, two, three; at most 14 tries."""
-    tokens = [tuple(token for token, _ in group.alternatives) for group in groups]
+    tokens: list[Sequence[str]] = [tuple(token for token, _ in group.alternatives) for group in groups]
     yield tokens
     drops: list[tuple[float, tuple[int, ...]]] = []
     for count in range(1, min(4, len(groups))):
