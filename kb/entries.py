@@ -4,6 +4,7 @@ The index is written by ``kb.edits`` and verified by ``kb.lookups``; both must r
 """
 
 from collections.abc import Collection, Iterable, Iterator
+from functools import cache
 from itertools import groupby
 from operator import itemgetter
 from typing import Any
@@ -94,6 +95,7 @@ def read_all_parts(connection: Connection, *, after: int = 0) -> Iterator[Entry]
         after = group[-1]
 
 
+@cache
 def _select_parts() -> Select[Any]:
     part, maker, record = (get_table(name) for name in ("part", "maker", "part_record"))
     return (
