@@ -49,6 +49,7 @@ OPENINGS = (
     Opening("/gauge"),
     Opening("/rollers"),
     Opening("/card"),
+    Opening("/api/job-sheets"),
     Opening("/bench"),
     Opening("/labels"),
     # Readings of worn parts are noted at the bench.
