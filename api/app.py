@@ -12,6 +12,7 @@ from api.access import AccessControl
 from api.answers.problem import add_problem_schema
 from api.cross_site import CrossSiteCheck
 from api.figures import FigureCount, Figures
+from api.import_runner import ImportRunner
 from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HostCheck, RequestShell
 from api.pages import bench, count, counter, sign_in, words
 from api.pages import card as card_pages
@@ -45,6 +46,7 @@ from api.routes import (
     tell_apart,
     trace,
 )
+from api.routes import imports as import_routes
 from api.throttle import Throttle
 from api.waiting_room import WaitingRoom
 
@@ -62,6 +64,7 @@ ROUTERS = (
     stock.router,
     orders.router,
     jobs.router,
+    import_routes.router,
     health.router,
     metrics.router,
     sign_in.router,
@@ -118,6 +121,7 @@ def create_app(
     app.state.engine = engine
     app.state.throttle = Throttle()
     app.state.figures = Figures()
+    app.state.import_runner = ImportRunner(engine)
     app.state.counts = WaitingRoom(
         waiting_folder and waiting_folder / "counts", keep_seconds=COUNT_KEPT_SECONDS, what="count"
     )

@@ -37,6 +37,7 @@ TITLES: dict[str, tuple[int, str]] = {
     "unsupported-media-type": (415, "Media type not supported"),
     "not-understood": (422, "Not understood"),
     "bad-input": (422, "Value not accepted"),
+    "import-refused": (422, "The file was refused"),
     "too-many-requests": (429, "Too many requests"),
     "inside": (500, "Something went wrong inside"),
     "unavailable": (503, "Database not available"),

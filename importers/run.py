@@ -16,7 +16,7 @@ from importers.files import Limits, UnreadableFile
 from importers.report import FileReport, ImportReport
 from importers.rows import RowReader, check_heading
 from importers.sheets.sheet import Sheet
-from kb.edits.batches import BatchOrigin
+from kb.edits.batches import BatchOrigin, change_report
 from kb.edits.catalogue import SHOWN_PROBLEMS, CatalogueEdit, SheetEdit
 from kb.edits.notices import NoticeList, name_parts
 from kb.edits.problem import Problem
@@ -133,7 +133,11 @@ class _Run:
             report, sheets = self.attempt(inputs, ())
             first = ImportReport(None, first.dry_run, tuple(map(_add_refused, first.files, report.files)))
             if not report.has_problems:
-                return ImportReport(report.batch, report.dry_run, first.files)
+                kept = ImportReport(report.batch, report.dry_run, first.files)
+                if kept.batch is not None:
+                    text = json.dumps(kept.as_json(), ensure_ascii=False)
+                    change_report(self.session.connection(), kept.batch, text)
+                return kept
             if any(sheet.has_sheet_problem for sheet in sheets):
                 break
         return first

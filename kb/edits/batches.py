@@ -163,6 +163,12 @@ class OpenBatch:
         ]
 
 
+def change_report(connection: Connection, batch: str, report_json: str) -> None:
+    """Write a batch's report anew, with what was left out."""
+    batches = _get_table(IMPORT_BATCH)
+    connection.execute(update(batches).where(batches.c.batch == batch).values(report_json=report_json))
+
+
 def find_runs(ids: Iterable[int]) -> list[tuple[int, int]]:
     """Runs of following numbers as first and last.
 
