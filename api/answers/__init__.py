@@ -5,4 +5,5 @@
 - ``fit``: verdicts and alternatives
 - ``engines``: engines, and everything recorded of one
 - ``parts``: everything recorded of one part
+- ``stock``, ``backtest``: stock, orders, the reorder method on the past
 """

@@ -10,4 +10,5 @@
 - ``check``: verifying the database
 - ``backup``, ``restore``: copies of the database
 - ``key``: access keys
+- ``low_stock``, ``order_draft``, ``backtest``: what to reorder and why; the past played again
 """

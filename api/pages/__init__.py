@@ -8,4 +8,5 @@
 - ``count``: counting stock with a scanner
 - ``bench``: what the pages of the bench share, and their start page
 - ``card``, ``gauge``, ``tell_apart``, ``trace``, ``readings``: the mechanic's bench
+- ``stock``, ``stock_figures``, ``orders``, ``jobs``, ``labels``: the shelf, with every figure explained
 """

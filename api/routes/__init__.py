@@ -5,4 +5,5 @@
 - ``parts``: one part
 - ``card``, ``gauge``, ``tell_apart``, ``trace``, ``readings``: the mechanic's bench
 - ``health``: whether the service can answer
+- ``stock``, ``orders``, ``jobs``: what lies where and what is low; orders to suppliers; parts set aside
 """

@@ -213,8 +213,8 @@ class Shelf:
 
         By Cantelli's inequality P(D > position) is at most variance / (variance + (position - mean)^2),
         whatever the distribution and for every smaller variance; only where that does not settle it, and
-        the sums are exact, the distribution is asked. More days make the demand larger in distribution, smaller packs the
-        level: so the longest wait and single pieces leave nothing out.
+        the sums are exact, the distribution is asked. More days make the demand larger in distribution,
+        single pieces the level: so the longest wait in single pieces leaves nothing out.
         """
         position = sum(self.stocked.compute_position(part) for part in parts)
         if position < 0:
