@@ -19,6 +19,7 @@ from api.pages import card as card_pages
 from api.pages import engines as engine_pages
 from api.pages import find as find_pages
 from api.pages import gauge as gauge_pages
+from api.pages import imports as import_pages
 from api.pages import jobs as job_pages
 from api.pages import labels as label_pages
 from api.pages import orders as order_pages
@@ -48,6 +49,7 @@ from api.routes import (
 )
 from api.routes import imports as import_routes
 from api.throttle import Throttle
+from api.waiting_import import ImportDesk
 from api.waiting_room import WaitingRoom
 
 ROUTERS = (
@@ -70,6 +72,7 @@ ROUTERS = (
     sign_in.router,
     counter.router,
     count.router,
+    import_pages.router,
     engine_pages.router,
     find_pages.router,
     words.router,
@@ -86,6 +89,7 @@ ROUTERS = (
     reading_pages.router,
 )
 COUNT_KEPT_SECONDS = 30 * 86_400.0
+UPLOAD_KEPT_SECONDS = 86_400.0
 DESCRIPTION = (
     "Does this part fit this engine? Numbers with their sources, cautions as data. "
     "The maker's manual for the exact model, local rules and licensed practice decide over every answer."
@@ -125,6 +129,10 @@ def create_app(
     app.state.counts = WaitingRoom(
         waiting_folder and waiting_folder / "counts", keep_seconds=COUNT_KEPT_SECONDS, what="count"
     )
+    uploads = WaitingRoom(
+        waiting_folder and waiting_folder / "uploads", keep_seconds=UPLOAD_KEPT_SECONDS, what="uploaded file"
+    )
+    app.state.imports = ImportDesk(engine, uploads)
     for router in ROUTERS:
         app.include_router(router)
     app.mount("/static", StaticFiles(packages=[("api", "static")]), name="static")
