@@ -15,7 +15,7 @@ router = APIRouter(prefix="/api", tags=["find"], responses=READ_PROBLEMS)
 
 @router.get("/read", response_model=ReadAnswer)
 def get_read(
-    text: Annotated[str, Query(description="A code, or a note that holds several.")] = "",
+    text: Annotated[str, Query(description="A code, or a note that holds several.")],
     kind: Annotated[str, Query(alias="as", description="What it is, when known.")] = "auto",
 ) -> dict[str, Any]:
     """The reading of a code; a text that cannot be read answers ``ok`` false with the reason."""
