@@ -175,7 +175,6 @@ def test_national_designations_agree_with_bore_strokes_and_cooling() -> None:
 def test_well_known_designations_are_not_used() -> None:
     known = {
         "139QMB",
-        "1E40QMB",
         "1E41QMB",
         "152QMI",
         "1P52QMI",

@@ -17,7 +17,7 @@ BELTS = HEADING + (
     "Wrenfold,WF-743.1,drive_belt,transmission belt,743,20,30,\n"
     "Wrenfold,WF-788.1,drive_belt,Drive belt kevlar,788,17,28,\n"
 )
-ENGINES = "engine,family,name,designation,bore_mm\nlark-50,lark,Lark fifty,1E40QMB,40\n"
+ENGINES = "engine,family,name,designation,bore_mm\nlark-50,lark,Lark fifty,1E38QMA,38\n"
 VEHICLES = "make,model,engine\nOswald,Fennick,lark-50\n"
 
 
