@@ -1,0 +1,142 @@
+"""Importing in a browser: a file is chosen or dropped, mapped, looked at, loaded and taken back by keyboard.
+
+Numbers: stock.csv and parts.csv of the demo catalogue.
+"""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect
+
+AXE = Path(__file__).with_name("axe.min.js")
+RULES = "axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})"
+PRICES = b"""Art.-Nr.;Hersteller;Preis EUR;Lagerplatz
+LP-669-18-30;Brackenloop;12,50;A1
+QX99259G;Quarrox;zwoelf;B2
+"""
+PARTS = b"""maker,part number,description
+Brackenloop,LP 669 18 30,drive belt 669x18
+Brackenloop,LP-700-18,drive belt 700 x 18
+"""
+DROP = """([field, name, text]) => {
+  const data = new DataTransfer();
+  data.items.add(new File([text], name, {type: "text/csv"}));
+  field.files = data.files;
+}"""
+
+
+@pytest.fixture
+def strict_page(page: Page) -> Iterator[Page]:
+    """A page that fails the test on any error or warning in its console."""
+    complaints: list[str] = []
+
+    def note(message: ConsoleMessage) -> None:
+        if message.type in ("error", "warning"):
+            complaints.append(message.text)
+
+    page.on("console", note)
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    yield page
+    assert complaints == []
+
+
+def choose(page: Page, name: str, content: bytes) -> None:
+    page.goto("/imports")
+    page.locator("#file").set_input_files({"name": name, "mimeType": "text/csv", "buffer": content})
+    page.get_by_role("button", name="Look at the file").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("h1")).to_have_text(name)
+
+
+def press(page: Page, name: str) -> None:
+    page.get_by_role("button", name=name).focus()
+    page.keyboard.press("Enter")
+
+
+def test_keyboard_alone_maps_looks_loads_and_takes_back(strict_page: Page):
+    choose(strict_page, "alder.csv", PRICES)
+    expect(strict_page.get_by_label("Kind of list")).to_have_value("offers")
+    expect(strict_page.locator(".columns-map li").nth(2)).to_contain_text("12,50")
+    strict_page.get_by_label("Lagerplatz").select_option("")
+    strict_page.locator("#value-supplier").focus()
+    strict_page.keyboard.type("alderton")
+    press(strict_page, "See what would happen")
+    expect(strict_page.locator(".counts")).to_contain_text("1 refused")
+    expect(strict_page.locator("main")).to_contain_text("'zwoelf' is not a number")
+    with strict_page.expect_download() as download:
+        strict_page.get_by_role("link", name="Refused rows as CSV").focus()
+        strict_page.keyboard.press("Enter")
+    assert download.value.suggested_filename == "refused-rows.csv"
+    strict_page.get_by_label("keep the good rows").focus()
+    strict_page.keyboard.press("Space")
+    press(strict_page, "Load the file")
+    expect(strict_page.locator("h1")).to_contain_text("Import 20")
+    expect(strict_page.locator(".counts")).to_contain_text("1 added")
+    press(strict_page, "Take this import back")
+    expect(strict_page.locator("main")).to_contain_text("Taken back")
+
+
+def test_without_asking_for_the_good_rows_the_form_does_not_leave(strict_page: Page):
+    choose(strict_page, "alder.csv", PRICES)
+    strict_page.get_by_label("Lagerplatz").select_option("")
+    strict_page.locator("#value-supplier").fill("alderton")
+    press(strict_page, "See what would happen")
+    press(strict_page, "Load the file")
+    expect(strict_page).to_have_url(re.compile("/preview$"))
+
+
+def test_file_may_be_dropped_on_the_field(strict_page: Page):
+    strict_page.goto("/imports")
+    box = strict_page.locator("#file").bounding_box()
+    assert box is not None
+    assert box["height"] >= 100
+    # Browsers put what is dropped on a file field into its files; the drop itself cannot be played here.
+    strict_page.locator("#file").evaluate(
+        "(field, [name, text]) => (" + DROP + ")([field, name, text])", ["dropped.csv", PARTS.decode()]
+    )
+    press(strict_page, "Look at the file")
+    expect(strict_page.locator("h1")).to_have_text("dropped.csv")
+
+
+def test_import_works_without_scripts(browser: Browser, base_url: str):
+    context = browser.new_context(java_script_enabled=False, base_url=base_url)
+    page = context.new_page()
+    choose(page, "new.csv", PARTS)
+    page.get_by_role("button", name="See what would happen").click()
+    page.get_by_role("radio", name="the same part").check()
+    page.get_by_role("button", name="Take these decisions").click()
+    expect(page.locator(".counts")).to_contain_text("0 refused")
+    context.close()
+
+
+@pytest.mark.parametrize(
+    ("scheme", "width"), [("light", 1280), ("dark", 1280), ("light", 360), ("dark", 360)]
+)
+def test_no_accessibility_rule_is_broken_and_nothing_is_too_wide(
+    browser: Browser, base_url: str, scheme: str, width: int
+):
+    context = browser.new_context(
+        bypass_csp=True, base_url=base_url, color_scheme=scheme, viewport={"width": width, "height": 800}
+    )
+    page = context.new_page()
+    said = {}
+
+    def check(name: str) -> None:
+        page.add_script_tag(path=AXE)
+        for item in page.evaluate(RULES)["violations"]:
+            said[(name, item["id"])] = [node["html"][:120] for node in item["nodes"]][:3]
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, name
+
+    page.goto("/imports")
+    check("list")
+    page.get_by_role("link", name=re.compile("^20")).first.click()
+    check("batch")
+    choose(page, "new.csv", PARTS)
+    check("columns")
+    page.get_by_role("button", name="See what would happen").click()
+    expect(page.locator(".counts")).to_be_visible()
+    check("preview")
+    context.close()
+    assert said == {}
