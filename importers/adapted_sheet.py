@@ -36,7 +36,8 @@ def adapt_sheet(plan: Plan, notices: NoticeList) -> Sheet:
         sheet,
         columns=columns,
         constants=constants,
-        derive=_build_deriver(plan, said, notices),
+        derive=(derive := _build_deriver(plan, said, notices)),
+        derives_quietly=derive is _split_prices,
         target=_adapt_target(sheet, plan, said),
     )
 
@@ -80,8 +81,6 @@ def _split_prices(_line: int, values: Values) -> Iterator[tuple[str, str]]:
         if not isinstance(price, Price):
             continue
         values[name] = price.amount
-        if price.currency is None:
-            continue
         if values["currency"] not in (None, price.currency):
             yield (
                 "currency",

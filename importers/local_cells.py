@@ -88,12 +88,20 @@ _ISO = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})(?:[ T]00:00(?::00)?)?")
 _DAY = re.compile(r"([0-9]{1,4})[./\- ]([0-9]{1,2})[./\- ]([0-9]{2,4})\.?")
 
 
+# A code of plain letters and digits: no mark in it can be an exponent, a formula, "not known" or look alike.
+_PLAIN_CODE = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 _-]{0,60}[A-Za-z0-9])?")
+_PLAIN_AMOUNTS = {
+    ",": re.compile(r"[0-9]{1,6}(?:,[0-9]{1,3})?"),
+    ".": re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,3})?"),
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Price:
     """An amount with the currency that stood beside it."""
 
     amount: Decimal
-    currency: str | None
+    currency: str
 
 
 def refuse_formula(text: str) -> None:
@@ -195,13 +203,13 @@ class LocalMoney:
     decimal: str | None
     given_unit: str | None = None
 
-    def parse(self, text: str) -> Price:
-        """The amount and its currency."""
+    def parse(self, text: str) -> Price | Decimal:
+        """The amount, with its currency where one stands beside it."""
         decimal = self.decimal
         if text[0] == NUMBER_MARK:
             text, decimal = text[1:], "."
         if decimal == "." and self.given_unit is None and _PLAIN.fullmatch(text):
-            return Price(self.inner.parse(text), None)
+            return self.inner.parse(text)
         number = text.strip("€$£ \u00a0\u202f")
         signs = {sign for sign in "€$£" if sign in text}
         words = re.findall(r"[A-Za-z]{3,4}", number)
@@ -216,7 +224,8 @@ class LocalMoney:
         number = re.sub(r",[-–—]$", ",00", number) if decimal == "," else number
         amount = self.inner.parse(convert_number(number, decimal))
         own = currencies.pop() if currencies else None
-        return Price(amount, own or (_name_currency(self.given_unit) if self.given_unit else None))
+        currency = own or (_name_currency(self.given_unit) if self.given_unit else None)
+        return amount if currency is None else Price(amount, currency)
 
 
 def _name_currency(sign: str) -> str:
@@ -353,14 +362,21 @@ class LocalFlag:
 
 @dataclass(frozen=True, slots=True)
 class LocalCell:
-    """Any cell: marks for "not known" are empty cells."""
+    """Any cell: marks for "not known" are empty cells.
+
+    ``plain`` is the form of texts about which there is nothing to ask, ``read_plain`` their value: most cells
+    of a long list are such.
+    """
 
     inner: CellType
-    unknown: bool = True
+    plain: re.Pattern[str] | None = None
+    read_plain: Callable[[str], Any] = str
 
     def parse(self, text: str) -> Any:
         """The value, or None for a mark of "not known"."""
-        if self.unknown and len(text) < 6 and text in UNKNOWN_MARKS:
+        if self.plain is not None and self.plain.fullmatch(text):
+            return self.read_plain(text)
+        if len(text) < 6 and text in UNKNOWN_MARKS:
             return None
         if text[0] in "=+-@":
             refuse_formula(text)
@@ -388,4 +404,13 @@ def build_local_column(column: Column, form: TableForm, unit: str | None) -> Col
     build = _BUILDERS.get(type(column.cell))
     if build is None:
         return column
-    return replace(column, cell=LocalCell(build(column.cell, form, unit)))
+    inner = build(column.cell, form, unit)
+    if isinstance(column.cell, Name | PartNumber) and not getattr(column.cell, "lower_case", False):
+        return replace(column, cell=LocalCell(inner, _PLAIN_CODE))
+    if isinstance(column.cell, Money) and unit is None and form.decimal in _PLAIN_AMOUNTS:
+        return replace(column, cell=LocalCell(inner, _PLAIN_AMOUNTS[form.decimal], _read_plain_amount))
+    return replace(column, cell=LocalCell(inner))
+
+
+def _read_plain_amount(text: str) -> Decimal:
+    return Decimal(text.replace(",", "."))

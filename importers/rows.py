@@ -1,6 +1,7 @@
 """One line of a file turned into checked values, or into problems."""
 
 from collections.abc import Iterable, Sequence
+from itertools import repeat
 from typing import Any
 
 from importers.columns import Column
@@ -58,6 +59,53 @@ class RowReader:
             if name in by_name
         ]
         self._required = [column for column in sheet.columns if column.required]
+
+    def read_group(self, lines: Sequence[tuple[int, list[str]]]) -> list[InputRow] | None:
+        """Checked values of many rows, column by column; None when one of them needs a closer look."""
+        sheet = self._sheet
+        if sheet.derive is not None and not sheet.derives_quietly:
+            return None
+        if set(map(len, (cells for _line, cells in lines))) != {self._width}:
+            return None
+        columns = list(zip(*(cells for _line, cells in lines), strict=True))
+        lists: dict[str, Iterable[Any]] = {name: repeat(value) for name, value in self._empty.items()}
+        for index, value_name, remembered, column in self._plan:
+            values = self._read_column(columns[index], remembered, column)
+            if values is None or (column.required and None in values):
+                return None
+            if value_name not in sheet.constants:
+                lists[value_name] = values
+            elif values.count(None) != len(values):
+                return None  # cells and a value for all rows: which of them holds is seen row by row
+        mapped = {column.name for _index, _name, _remembered, column in self._plan}
+        if any(c.name not in mapped and self._empty[c.value_name] is None for c in self._required):
+            return None
+        rows = [
+            InputRow(line, dict(zip(lists, values, strict=True)))
+            for (line, _cells), values in zip(lines, zip(*lists.values(), strict=False), strict=False)
+        ]
+        return None if any(map(self._finds_fault, rows)) else rows
+
+    def _read_column(
+        self, texts: Sequence[str], remembered: dict[str, Any], column: Column
+    ) -> list[Any] | None:
+        if len(remembered) > REMEMBERED_CELLS:
+            remembered.clear()
+        remembered[""] = None
+        problems: list[Problem] = []
+        for text in set(texts).difference(remembered):
+            remembered[text] = self._read_cell(text, column, 0, problems)
+            if problems:
+                del remembered[text]
+                return None
+        return list(map(remembered.__getitem__, texts))
+
+    def _finds_fault(self, row: InputRow) -> bool:
+        """Whether something is wrong among the values of a row; fills in what others say."""
+        sheet = self._sheet
+        if sheet.derive is not None and any(True for _ in sheet.derive(row.line, row.values)):
+            return True
+        return sheet.check is not None and any(True for _ in sheet.check(row.values))
 
     def read(self, line: int, cells: list[str]) -> InputRow | list[Problem]:
         """Checked values of a row, or all that is wrong with it."""

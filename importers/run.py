@@ -227,21 +227,44 @@ class _Watch:
 def _read_groups(
     source: RowSource, reader: RowReader, sheet_edit: SheetEdit, *, left_out: frozenset[int]
 ) -> Iterator[list[InputRow]]:
-    group: list[InputRow] = []
-    for line, cells in source.read_rows():
-        if line in left_out:
-            continue
+    lines = source.read_rows()
+    if left_out:
+        lines = (row for row in lines if row[0] not in left_out)
+    for group in _split_lines(lines):
+        rows = reader.read_group(group)
+        yield _read_one_by_one(group, reader, sheet_edit) if rows is None else rows
+
+
+def _split_lines(lines: Iterator[tuple[int, list[str]]]) -> Iterator[list[tuple[int, list[str]]]]:
+    """Groups of lines; those before a line that cannot be read come first."""
+    group: list[tuple[int, list[str]]] = []
+    try:
+        for line in lines:
+            group.append(line)
+            if len(group) == ROWS_PER_GROUP:
+                yield group
+                group = []
+    except UnreadableFile:
+        if group:
+            yield group
+        raise
+    if group:
+        yield group
+
+
+def _read_one_by_one(
+    group: list[tuple[int, list[str]]], reader: RowReader, sheet_edit: SheetEdit
+) -> list[InputRow]:
+    """Rows of a group in which something is wrong, without those that are refused."""
+    rows = []
+    for line, cells in group:
         row = reader.read(line, cells)
         if isinstance(row, InputRow):
-            group.append(row)
+            rows.append(row)
         else:
             for problem in row:
                 sheet_edit.refuse(problem)
-        if len(group) == ROWS_PER_GROUP:
-            yield group
-            group = []
-    if group:
-        yield group
+    return rows
 
 
 def _build_file_report(file: SheetInput, sheet_edit: SheetEdit) -> FileReport:

@@ -192,7 +192,13 @@ class SheetEdit:
     def _resolve_part(self, row: InputRow, reference: PartReference) -> bool:
         maker = row.values.pop(reference.maker)
         number = row.values.pop(reference.part_number)
-        maker_id = self.edit.get_names("maker").find_id(maker)
+        makers: dict[str, int | None] = self.memory.setdefault("makers", {})
+        maker_id = makers[maker] if maker in makers else self._find_maker(maker, makers)
+        if maker_id is not None:
+            part_id = self.edit.parts.find_exact_id(maker_id, number)
+            if part_id is not None:
+                row.values[reference.id_column] = part_id
+                return True
         if maker_id is None:
             self._refuse_name(
                 row, NameReference(column=reference.maker, id_column="", table="maker", noun="Maker"), maker
@@ -205,6 +211,11 @@ class SheetEdit:
             return False
         row.values[reference.id_column] = likely[0].id
         return True
+
+    def _find_maker(self, maker: str, makers: dict[str, int | None]) -> int | None:
+        """Id of a maker; the next rows find it by its spelling."""
+        makers[maker] = self.edit.get_names("maker").find_id(maker)
+        return makers[maker]
 
     def _explain_part(self, maker_id: int, number: str, likely: Sequence[str]) -> str:
         shown = shorten(number)
@@ -221,9 +232,11 @@ class SheetEdit:
         get_identity = build_getter(self.target.identity)
         line_of = self.line_of
         single = []
+        # A hash of 64 bits instead of the values: a million rows then take a third of the memory. Where the
+        # sheet is looked at as a whole, the values are needed.
+        name = hash if self.target.finish is None else tuple
         for row in rows:
-            identity = get_identity(row.values)
-            first_line = line_of.setdefault(identity, row.line)
+            first_line = line_of.setdefault(name(get_identity(row.values)), row.line)
             if first_line == row.line:
                 single.append(row)
             else:
@@ -247,8 +260,11 @@ class SheetEdit:
         added: list[Values] = []
         changed: list[tuple[int, Values, Values]] = []
         written: list[Values] = []
+        if not stored:
+            self._add(rows)
+            return
         for row in rows:
-            found = stored.get(get_identity(row.values)) if stored else None
+            found = stored.get(get_identity(row.values))
             if found is None:
                 added.append(row.values)
                 written.append(row.values)
@@ -272,6 +288,17 @@ class SheetEdit:
         self.counts.added += len(added)
         self.counts.changed += len(changed)
         self.counts.unchanged += len(rows) - len(added) - len(changed)
+
+    def _add(self, rows: list[InputRow]) -> None:
+        """Add rows of which none is stored."""
+        for row in rows[: max(self.shown_changes - len(self.changes), 0)]:
+            self._show_change(row, {})
+        added = [row.values for row in rows]
+        if self.target.finish is not None:
+            self.touched.extend(added)
+        self.edit.look_up.forget(self.target.table, added)
+        self.edit.batch.add_rows(self.table, added)
+        self.counts.added += len(added)
 
     def _keep_unspoken(self, values: Values, stored: Any) -> None:
         """Leave alone what the file says nothing of."""

@@ -186,7 +186,8 @@ def _stands_beside(sheet: SheetEdit, row: InputRow, stored: Iterable[Any]) -> bo
             if is_own:
                 message = (
                     f"{name} {_say(said)} contradicts {_say(known)} of '{shown}', "
-                    "which a list does not overwrite; give the new value a source of its own, or load the catalogue."
+                    "which a list does not overwrite; give the new value a source of its own, "
+                    "or load the catalogue."
                 )
                 sheet.refuse(Problem(row.line, name, _say(said), message))
                 return False

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, select
 from sqlmodel import SQLModel
 
+from kb.edits.bulk import build_in_question
 from kb.notation.part_number import part_number_key
 from kb.rules.nearest import format_nearest
 
@@ -30,7 +31,9 @@ class PartIndex:
 
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
+        self._found: list[tuple[int, int, str, str, str]] = []
         self._by_key: dict[tuple[int, str], list[KnownPart]] = {}
+        self._ids: dict[tuple[int, str], int] = {}
         self._keys: dict[str, str] = {}
 
     def read(self, part_numbers: Iterable[str]) -> None:
@@ -50,11 +53,18 @@ class PartIndex:
             table.c.part_number_key,
             table.c.part_type,
         )
+        self._found = []
+        question = build_in_question(self._connection, select(*columns), table.c.part_number_key)
         for keys in _split(sorted(set(self._keys.values()))):
-            for row_id, maker_id, number, key, part_type in self._connection.execute(
-                select(*columns).where(table.c.part_number_key.in_(keys)).order_by(table.c.id)
-            ):
-                self._by_key.setdefault((maker_id, key), []).append(KnownPart(row_id, number, part_type))
+            self._found.extend(question(keys))
+        self._ids = {(row[1], row[2]): row[0] for row in self._found}
+
+    def _list_by_key(self, maker_id: int, part_number: str) -> list[KnownPart]:
+        """Parts of a maker that share letters and digits; sorted out when first asked for."""
+        if not self._by_key:
+            for row_id, maker, number, key, part_type in sorted(self._found):
+                self._by_key.setdefault((maker, key), []).append(KnownPart(row_id, number, part_type))
+        return self._by_key.get((maker_id, self._keys[part_number]), [])
 
     def add_number(self, part_number: str) -> None:
         """Let a further spelling of a number that was looked up be asked for."""
@@ -66,17 +76,20 @@ class PartIndex:
 
     def find_exact(self, maker_id: int, part_number: str) -> KnownPart | None:
         """The part with exactly this number."""
-        for part in self._by_key.get((maker_id, self._keys[part_number]), ()):
-            if part.part_number == part_number:
-                return part
-        return None
+        if (maker_id, part_number) not in self._ids:
+            return None
+        return next(p for p in self._list_by_key(maker_id, part_number) if p.part_number == part_number)
+
+    def find_exact_id(self, maker_id: int, part_number: str) -> int | None:
+        """Id of the part with exactly this number."""
+        return self._ids.get((maker_id, part_number))
 
     def list_likely(self, maker_id: int, part_number: str) -> list[KnownPart]:
         """The exact part alone, else all parts of the maker that differ only in case and punctuation."""
         exact = self.find_exact(maker_id, part_number)
         if exact is not None:
             return [exact]
-        return list(self._by_key.get((maker_id, self._keys[part_number]), ()))
+        return list(self._list_by_key(maker_id, part_number))
 
     def format_nearest(self, maker_id: int, part_number: str) -> str:
         """Half a sentence with the nearest part numbers of the maker."""

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
     from kb.edits.catalogue import SheetEdit
@@ -11,8 +11,7 @@ if TYPE_CHECKING:
 Values = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class InputRow:
+class InputRow(NamedTuple):
     """Checked values of one line of a file, by column name."""
 
     line: int

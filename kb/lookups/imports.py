@@ -24,7 +24,7 @@ def get_import(session: Session, batch: str) -> dict[str, Any]:
         message = f"Import '{batch}' is not known; {format_nearest(batch, names)}."
         raise NotFound(message, nearest=find_nearest(batch, names))
     mapping = json.loads(found.mapping_json) if found.mapping_json else None
-    report = {"dry_run": False, "files": []} | json.loads(found.report_json)
+    report: dict[str, Any] = {"dry_run": False, "files": []} | json.loads(found.report_json)
     return report | _describe(found) | {"digest_sha256": found.digest_sha256, "mapping": mapping}
 
 

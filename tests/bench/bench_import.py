@@ -1,0 +1,195 @@
+"""How fast price lists are imported, against the bare work of the driver and of the workbook reader.
+
+Run from the root of the repository: ``python tests/bench/bench_import.py [ROWS [WORKBOOK_ROWS]]``. All ratios
+are of processor time of this process, so that other work on the machine counts little; wall-clock time is
+printed beside them. The workbook is read by a process apart, so for it only wall-clock time is compared.
+COUNTERHAND_PG names a PostgreSQL database that may be filled, for the ratio to COPY.
+
+Targets: rows into SQLite at 0.30 of bare ``executemany``, at most 200 MB of further memory; a workbook in at
+most 3 times the time of a bare read; PostgreSQL at 0.5 of bare COPY; hostile files refused in 3 s.
+"""
+
+import csv
+import gc
+import io
+import os
+import resource
+import sqlite3
+import sys
+import tempfile
+import time
+import zipfile
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+from python_calamine import CalamineWorkbook
+from sqlalchemy import Engine, text
+
+from importers.load import load_catalogue
+from importers.mapping import build_mapping
+from importers.sheet_file import SheetFile, load_file
+from kb.database import open_database, open_writer
+from kb.migrate import upgrade_schema
+
+PARTS = 20_000
+OFFER_COLUMNS = (
+    "supplier_id, part_id, supplier_sku, price_minor, currency, pack_size, minimum_quantity, lead_time_days, "
+    "seen_on, batch_id"
+)
+HEADING = ("Hersteller", "Artikelnummer", "Bestellnummer", "Preis", "VPE", "ab Menge", "Lieferzeit")
+
+
+def list_rows(count: int) -> Any:
+    """Rows of an invented price list with decimal commas."""
+    for number in range(count):
+        part = number % PARTS
+        price = f"{number * 37 % 90000 / 100:.2f}".replace(".", ",")
+        yield (f"Maker{part % 50}", f"P-{part:06d}", f"A{number:07d}", price, 1, 1 + number // PARTS, 3)
+
+
+def fill_catalogue(engine: Engine, folder: Path) -> None:
+    """Parts and a supplier for the list to refer to."""
+    folder.mkdir(exist_ok=True)
+    with (folder / "parts.csv").open("w", newline="") as file:
+        writer = csv.writer(file)
+        writer.writerow(["maker", "part_number", "part_type"])
+        writer.writerows([f"Maker{part % 50}", f"P-{part:06d}", "other"] for part in range(PARTS))
+    (folder / "suppliers.csv").write_text("supplier,currency\nalder,EUR\n")
+    upgrade_schema(engine)
+    with open_writer(engine) as session:
+        assert not load_catalogue(session, folder, now=datetime.now(UTC)).has_problems
+
+
+def measure(work: Callable[[], object]) -> tuple[float, float, float]:
+    """Processor time [s], wall-clock time [s] and growth of the peak of memory [MB]."""
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    wall, processor = time.perf_counter(), time.process_time()
+    work()
+    processor, wall = time.process_time() - processor, time.perf_counter() - wall
+    return processor, wall, (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
+
+
+def load(engine: Engine, path: Path) -> None:
+    """Import the list as offers."""
+    mapping = build_mapping({"kind": "offers", "values": {"supplier": "alder"}})
+    with open_writer(engine) as session:
+        report = load_file(session, SheetFile(path, path.name, mapping), now=datetime.now(UTC))
+    assert not report.has_problems, report.files[0].problems[:3]
+
+
+def bench_sqlite(folder: Path, rows: int) -> None:
+    """CSV into SQLite against bare executemany of the same rows."""
+    engine = open_database(str(folder / "bench.db"))
+    fill_catalogue(engine, folder / "catalogue")
+    path = folder / "prices.csv"
+    with path.open("w", newline="") as file:
+        writer = csv.writer(file, delimiter=";")
+        writer.writerow(HEADING)
+        writer.writerows(list_rows(rows))
+    ours = measure(lambda: load(engine, path))
+    engine.dispose()
+    connection = sqlite3.connect(folder / "bench.db", isolation_level=None)
+    for pragma in ("foreign_keys=ON", "cache_size=-65536", "synchronous=FULL"):
+        connection.execute(f"PRAGMA {pragma}")
+    stored = connection.execute(f"SELECT {OFFER_COLUMNS} FROM offer ORDER BY id").fetchall()
+    connection.execute("DELETE FROM offer")
+    marks = ", ".join("?" * 10)
+
+    def insert() -> None:
+        connection.execute("BEGIN IMMEDIATE")
+        connection.executemany(f"INSERT INTO offer ({OFFER_COLUMNS}) VALUES ({marks})", stored)
+        connection.execute("COMMIT")
+
+    bare = measure(insert)
+    print(f"SQLite, {rows} rows: {rows / ours[1]:.0f} rows/s, {ours[2]:.0f} MB further (target 200)")
+    print(
+        f"  of bare executemany: {bare[0] / ours[0]:.2f} processor, {bare[1] / ours[1]:.2f} wall (target 0.30)"
+    )
+
+
+def bench_workbook(folder: Path, rows: int) -> None:
+    """XLSX against a bare read."""
+    book = openpyxl.Workbook(write_only=True)
+    sheet = book.create_sheet("Prices")
+    sheet.append(HEADING)
+    for row in list_rows(rows):
+        sheet.append([*row[:3], float(row[3].replace(",", ".")), *row[4:]])
+    path = folder / "prices.xlsx"
+    book.save(path)
+    bare = measure(lambda: CalamineWorkbook.from_path(path).get_sheet_by_index(0).to_python())
+    engine = open_database(str(folder / "workbook.db"))
+    fill_catalogue(engine, folder / "catalogue")
+    ours = measure(lambda: load(engine, path))
+    engine.dispose()
+    print(
+        f"XLSX, {rows} rows: {ours[1]:.1f} s, a bare read {bare[1]:.1f} s: {ours[1] / bare[1]:.1f} times (target 3)"
+    )
+
+
+def bench_postgres(folder: Path, rows: int, address: str) -> None:
+    """CSV into PostgreSQL against bare COPY of the same rows."""
+    engine = open_database(address)
+    fill_catalogue(engine, folder / "catalogue")
+    ours = measure(lambda: load(engine, folder / "prices.csv"))
+    with engine.connect() as connection:
+        stored = [tuple(row) for row in connection.execute(text(f"SELECT {OFFER_COLUMNS} FROM offer"))]
+        connection.execute(text("DELETE FROM offer"))
+
+        def copy() -> None:
+            driver: Any = connection.connection.driver_connection
+            with driver.cursor() as cursor, cursor.copy(f"COPY offer ({OFFER_COLUMNS}) FROM STDIN") as target:
+                for row in stored:
+                    target.write_row(row)
+
+        bare = measure(copy)
+        connection.rollback()
+    engine.dispose()
+    print(
+        f"PostgreSQL, {rows} rows: {rows / ours[1]:.0f} rows/s, {bare[1] / ours[1]:.2f} of bare COPY (target 0.5)"
+    )
+
+
+def bench_hostile(folder: Path) -> None:
+    """Time and memory of files that are refused."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("xl/worksheets/sheet1.xml", b" " * 390_000_000)
+    files = {
+        "bomb.xlsx": out.getvalue(),
+        "cell.csv": b"maker,part_number\nWren," + b"x" * 50_000_000,
+        "columns.csv": b"maker," * 5_000 + b"part_number\n",
+    }
+    engine = open_database(str(folder / "bench.db"))
+    for name, content in files.items():
+        path = folder / name
+        path.write_bytes(content)
+        file = SheetFile(path, name, build_mapping({"kind": "parts"}))
+
+        def refuse(file: SheetFile = file) -> None:
+            with open_writer(engine) as session:
+                assert load_file(session, file, now=datetime.now(UTC)).has_problems
+
+        _processor, wall, memory = measure(refuse)
+        print(f"Hostile {name}: refused in {wall:.2f} s (target 3), {memory:.0f} MB (target 100)")
+    engine.dispose()
+
+
+def main() -> None:
+    """All of it."""
+    gc.set_threshold(100_000, 20, 20)  # as the command line does
+    rows = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
+    workbook_rows = int(sys.argv[2]) if len(sys.argv) > 2 else 100_000
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        bench_sqlite(folder, rows)
+        bench_workbook(folder, workbook_rows)
+        if os.environ.get("COUNTERHAND_PG"):
+            bench_postgres(folder, rows, os.environ["COUNTERHAND_PG"])
+        bench_hostile(folder)
+
+
+if __name__ == "__main__":
+    main()
