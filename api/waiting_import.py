@@ -127,9 +127,14 @@ class ImportDesk:
         return None if job is None or job.ended.is_set() else job
 
     def start(self, waiting: WaitingImport, *, dry_run: bool, keeps_good_rows: bool) -> Job:
-        """Begin a run, or go on with the one under way; returns soon, or when it has ended."""
+        """Begin a run, or go on with the one under way; what is loaded is not loaded again.
+
+        Returns soon, or when the run has ended.
+        """
         with self._lock:
             job = self.find_job(waiting.token)
+            if job is None and not dry_run and self.read(waiting.token).batch:
+                return _END
             if job is None:
                 job = self._jobs[waiting.token] = Job()
                 options = ImportOptions(
@@ -189,6 +194,10 @@ class ImportDesk:
             raise Conflict("This file is being read just now; wait until that has ended.")
         self.room.remove(token)
         self._jobs.pop(token, None)
+
+
+_END = Job()
+_END.ended.set()
 
 
 def _note_progress(job: Job) -> Progress:

@@ -249,6 +249,18 @@ def test_upload_thrown_away_is_gone(client: TestClient):
     assert list(client.app.state.imports.room.folder.iterdir()) == []  # type: ignore[attr-defined]
 
 
+def test_load_asked_for_twice_at_once_loads_once(client: TestClient, demo_engine: Engine):
+    page = preview(client, upload(client, "stock.csv", COUNT))
+    token = re.search(r"/imports/new/([\w-]{22})/load", page.text)
+    assert token is not None
+    desk = client.app.state.imports  # type: ignore[attr-defined]
+    early = [desk.read(token[1]) for _ in range(2)]  # two requests that both saw it not yet loaded
+    for waiting in early:
+        desk.start(waiting, dry_run=False, keeps_good_rows=False)
+    assert desk.read(token[1]).batch is not None
+    assert count_rows(demo_engine, "SELECT count(*) FROM import_batch") == 2
+
+
 def test_long_run_shows_how_far_it_is_and_is_not_begun_twice(client: TestClient):
     page = upload(client, "alder.csv", PRICES)
     token = re.search(r"/imports/new/([\w-]{22})", page.text)
