@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Select, select
 from kb.rules.match.analyser import Analyser
 from kb.rules.match.part_number import format_key, format_look_alike
 from kb.rules.match.tokens import RowText
-from kb.rules.match.trade import build_trade_analyser, list_known_concepts
+from kb.rules.match.trade import build_trade_analyser, list_known_concepts, list_ruled_out_concepts
 from kb.tables.columns import get_table
 from kb.tables.look_up import KeyKind, get_engine_entry_id, get_part_entry_id
 
@@ -126,6 +126,7 @@ def _build_parts(rows: Iterable[Any]) -> Iterator[Entry]:
             maker,
             _join_texts(word for row in said for word in row[_FIRST_WORD:_FIRST_SIZE] if word),
             concepts=list_known_concepts(part_type),
+            ruled_out=list_ruled_out_concepts(part_type),
             sizes=tuple(sizes),
         )
         yield get_part_entry_id(part_id), text, list_keys(part_number)

@@ -182,6 +182,7 @@ def _list_differences(match: Match) -> tuple[str, ...]:
     if match.scored is None:
         return () if match.step is NumberStep.EXACT else (f"part number '{match.candidate.part_number}'",)
     missing = [group.text for group in match.scored.missing if group.kind in _MARKED]
+    missing += [f"kind of part {group.text}" for group in match.scored.other_kinds]
     return (*missing, *(f"unit of {group.text}" for group in match.scored.other_units))
 
 

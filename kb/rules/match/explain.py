@@ -52,12 +52,16 @@ def format_why(scored: Scored) -> str:
         "Agrees: kind of part 'drive belt'. Not in this row: size '787'."
     """
     sentences = []
-    agrees = _list_texts(scored.met)
+    other_kinds = scored.other_kinds
+    agrees = _list_texts(group for group in scored.met if group not in other_kinds)
     if agrees:
         sentences.append(f"Agrees: {'; '.join(agrees)}.")
     lacks = _list_texts(scored.missing)
     if lacks:
         sentences.append(f"Not in this row: {'; '.join(lacks)}.")
+    kinds = [f"'{group.text}'" for group in other_kinds]
+    if kinds:
+        sentences.append(f"It names {', '.join(kinds)} but is recorded as another kind of part.")
     other_units = [f"'{group.text}'" for group in scored.other_units]
     if other_units:
         sentences.append(f"The row gives another unit for {', '.join(other_units)}.")

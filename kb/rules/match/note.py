@@ -181,7 +181,7 @@ def _read_from(note: str, chunks: list[_Chunk], at: int) -> tuple[int, NotePart]
 
 
 def read_text(text: str, kind: str = AUTO) -> dict[str, Any]:
-    """Reading of a text as one code, with every code that it holds under ``codes``.
+    """Reading of a text as one code or, for a note, with every code that it holds under ``codes``.
 
     A text that is one code has no list beside it; one that is given its kind is read as one code.
 
@@ -192,7 +192,7 @@ def read_text(text: str, kind: str = AUTO) -> dict[str, Any]:
     """
     reading = read_as_json(text[:NOTE_LIMIT], kind)
     if reading["ok"] or kind != AUTO:
-        return {**reading, "codes": []}
+        return reading
     codes = [
         {
             "text": part.text,
@@ -203,7 +203,7 @@ def read_text(text: str, kind: str = AUTO) -> dict[str, Any]:
         }
         for part in split_note(text)
     ]
-    return {**reading, "codes": codes}
+    return {**reading, "codes": codes} if is_note({"codes": codes}) else reading
 
 
 def is_note(answer: dict[str, Any]) -> bool:
@@ -215,7 +215,7 @@ def is_note(answer: dict[str, Any]) -> bool:
         >>> is_note(read_text("belt says 743 20 30")), is_note(read_text("788-17-28-8-3"))
         (True, False)
     """
-    readable = [code for code in answer["codes"] if code["reading"]["ok"]]
+    readable = [code for code in answer.get("codes", ()) if code["reading"]["ok"]]
     return any(code["kind"] != PART_NUMBER for code in readable) or len(readable) > 1
 
 

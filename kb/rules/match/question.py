@@ -13,7 +13,7 @@ from kb.rules.match.numbers import format_number, list_question_alternatives
 from kb.rules.match.part_number import MAX_KEY, MIN_DIGITS, format_key, format_look_alike, is_number_question
 from kb.rules.match.phrases import FILLERS, Concept, PhraseTable, stem_word
 from kb.rules.match.pieces import Piece, list_pieces
-from kb.rules.match.rows import format_concept_token, format_maker_token
+from kb.rules.match.rows import format_concept_token, format_maker_token, format_named_token
 from kb.rules.match.spelling import Alternatives, Spelling
 from kb.rules.match.spoken import NUMBER_WORDS, read_spoken
 from kb.rules.match.tokens import Group, GroupKind, Question, Reading, Vocabulary
@@ -34,6 +34,7 @@ _MAX_JOINED = 12
 _MAX_KEYS_INSIDE = 40
 _MIN_KEY_INSIDE = 7
 _NEXT_CONCEPT_FACTOR = 0.95
+_NAMED_ONLY_FACTOR = 0.5
 _SEEN_WRONG_CODE_FACTOR = 0.9
 _MAX_CODE = 24
 
@@ -254,6 +255,7 @@ def _make_concept_group(concepts: tuple[Concept, ...]) -> Group:
         (format_concept_token(concept.code), 1.0 if index == 0 else _NEXT_CONCEPT_FACTOR)
         for index, concept in enumerate(concepts)
     ]
+    alternatives += [(format_named_token(concept.code), _NAMED_ONLY_FACTOR) for concept in concepts]
     best = concepts[0]
     weight = WEIGHTS[GroupKind.CONCEPT] * best.coverage
     return Group(GroupKind.CONCEPT, best.code.replace("_", " "), weight, tuple(alternatives))

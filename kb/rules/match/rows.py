@@ -9,7 +9,7 @@ from kb.rules.match.part_number import format_key, format_look_alike
 from kb.rules.match.phrases import PhraseTable
 from kb.rules.match.pieces import Piece, list_pieces
 from kb.rules.match.spelling import Alternatives, Spelling
-from kb.rules.match.tokens import RowKeys, RowText, TermField
+from kb.rules.match.tokens import NAMED_ONLY, RowKeys, RowText, TermField
 
 BearingSizes = Mapping[str, tuple[float, float, float]]
 _SHOWN_READINGS = 2
@@ -28,6 +28,11 @@ def fold_maker(maker: str) -> str:
 def format_concept_token(code: str) -> str:
     """Index token of a concept code."""
     return encode_token("k", squeeze(code))
+
+
+def format_named_token(code: str) -> str:
+    """Index token of a concept that a row's words name, but that its part type rules out."""
+    return encode_token(NAMED_ONLY, squeeze(code))
 
 
 def format_maker_token(maker: str) -> str:
@@ -91,12 +96,14 @@ def analyse_row(
     """
     pieces = list_pieces(normalise(row.description[:ROW_LIMIT]))
     words = [piece.text for piece in pieces if piece.kind == "word"]
-    readings = [read for word in words if (read := spelling.read_row_word(word))]
+    readings = [reading for word in words if (reading := spelling.read_row_word(word))]
     codes = [piece.text for piece in pieces if piece.kind == "code"] + [squeeze(code) for code in row.codes]
     numbers = _list_numbers(pieces, row, bearing_sizes)
-    concepts = tuple(dict.fromkeys((*row.concepts, *_read_words(readings, phrases))))
-    shown = [word for read in readings for word, _ in (*read[: _SHOWN_READINGS - 1], read[-1])]
+    read = _read_words(readings, phrases)
+    concepts = tuple(dict.fromkeys((*row.concepts, *(code for code in read if code not in row.ruled_out))))
+    shown = [word for reading in readings for word, _ in (*reading[: _SHOWN_READINGS - 1], reading[-1])]
     tokens = dict.fromkeys(format_concept_token(concept) for concept in concepts if squeeze(concept))
+    tokens.update(dict.fromkeys(format_named_token(code) for code in read if code in row.ruled_out))
     tokens.update(dict.fromkeys(encode_token("c", code) for code in codes if code))
     if squeeze(row.maker):
         tokens[format_maker_token(row.maker)] = None

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from kb.rules.match.numbers import UNITS, convert_number_token
 from kb.rules.match.part_number import NumberStep
-from kb.rules.match.tokens import Candidate, Group, GroupKind, Question, Reading
+from kb.rules.match.tokens import NAMED_ONLY, Candidate, Group, GroupKind, Question, Reading
 from kb.terms import Certainty
 
 MISSING_NUMBER_FACTOR = 0.93
@@ -55,6 +55,12 @@ class Scored:
         return tuple(group for group in self.met if has_other_unit(group, self.candidate.tokens))
 
     @property
+    def other_kinds(self) -> tuple[Group, ...]:
+        """Kinds of part that the row's words name while it is recorded as another one."""
+        tokens = self.candidate.tokens
+        return tuple(group for group in self.met if is_only_named(group, tokens))
+
+    @property
     def is_all_met(self) -> bool:
         """Whether every size, code and maker of the question is in the row."""
         return not any(group.kind in _DECIDING for group in self.missing)
@@ -77,6 +83,20 @@ def _split_typed(group: Group, tokens: frozenset[str]) -> tuple[str, str] | None
     if typed in tokens or plain not in tokens or not typed.startswith(plain):
         return None
     return plain, typed[len(plain) :]
+
+
+def is_only_named(group: Group, tokens: frozenset[str]) -> bool:
+    """Whether the row names the kind of part that is asked for, but is recorded as another one.
+
+    Example:
+        >>> gasket = Group(GroupKind.CONCEPT, "gasket", 3.0, (("kgasket", 1.0), ("pgasket", 0.5)))
+        >>> is_only_named(gasket, frozenset({"pgasket"})), is_only_named(gasket, frozenset({"kgasket"}))
+        (True, False)
+    """
+    if group.kind is not GroupKind.CONCEPT:
+        return False
+    present = [token for token, _ in group.alternatives if token in tokens]
+    return bool(present) and all(token.startswith(NAMED_ONLY) for token in present)
 
 
 def has_other_unit(group: Group, tokens: frozenset[str]) -> bool:
@@ -187,13 +207,13 @@ def rank_certainty(scored: Scored, *, best_score: float) -> Certainty:
 
 
 def _has_doubt(scored: Scored) -> bool:
-    """Whether a unit differs or lacks, a maker was only guessed, or a word was not understood (a maker?)."""
+    """Whether a unit or the kind differs, a maker was guessed, or a word was not understood (a maker?)."""
     tokens = scored.candidate.tokens
     guessed = any(
         group.kind in (GroupKind.MAKER, GroupKind.NUMBER) and find_best_alternative(group, tokens) < 1.0
         for group in scored.met
     )
-    return guessed or any(
+    return bool(guessed or scored.other_kinds) or any(
         group.kind is GroupKind.UNKNOWN_WORD and len(group.text) >= _LONG_WORD for group in scored.missing
     )
 

@@ -1,12 +1,16 @@
 """The shapes that pass between reading, fetching and scoring.
 
-An index token is plain a-z and 0-9. Its first letter tells its kind: ``k`` concept, ``c`` code, ``m``
-maker, ``n`` number, ``w`` word. So any full-text index takes it without quoting.
+An index token is plain a-z and 0-9. Its first letter tells its kind: ``k`` concept, ``p`` concept that
+the words name but the part type rules out, ``c`` code, ``m`` maker, ``n`` number, ``w`` word. So any
+full-text index takes it without quoting.
 """
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+
+NAMED_ONLY = "p"
+"""First letter of the token of a concept that is named but ruled out."""
 
 
 class TermField(StrEnum):
@@ -80,6 +84,7 @@ class RowText:
         maker: its name.
         description: free text.
         concepts: kinds of article that are known without reading, for example the part type.
+        ruled_out: concepts that it is known not to be, whatever its words seem to say.
         codes: engine codes.
         sizes: known sizes with their units ("mm", "g", "rpm", "deg" ...), in the order to be kept.
     """
@@ -88,6 +93,7 @@ class RowText:
     maker: str
     description: str
     concepts: tuple[str, ...] = ()
+    ruled_out: frozenset[str] = frozenset()
     codes: tuple[str, ...] = ()
     sizes: tuple[tuple[float, str], ...] = ()
 

@@ -29,6 +29,21 @@ def list_known_concepts(part_type: str) -> tuple[str, ...]:
     return () if part_type in CATCH_ALL else (part_type,)
 
 
+@lru_cache
+def list_ruled_out_concepts(part_type: str) -> frozenset[str]:
+    """Part types that a part is not, whatever its description seems to name: a cloth roll is no roller.
+
+    Empty for ``other``, which says nothing of what the part is not.
+
+    Example:
+        >>> "roller_set" in list_ruled_out_concepts("consumable"), list_ruled_out_concepts("other")
+        (True, frozenset())
+    """
+    if part_type == PartType.OTHER:
+        return frozenset()
+    return frozenset(map(str, PartType)) - {part_type}
+
+
 def _stem(name: str) -> frozenset[str]:
     return frozenset(map(stem_word, split_words(name)))
 

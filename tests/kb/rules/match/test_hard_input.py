@@ -13,7 +13,7 @@ from kb.rules.match.look_up import look_up
 from kb.rules.match.note import split_note
 from kb.rules.match.tokens import RowText
 
-PLAIN = re.compile(r"[kcmnw][a-z0-9]+")
+PLAIN = re.compile(r"[kpcmnw][a-z0-9]+")
 HARD = [
     "",
     " ",

@@ -1,11 +1,14 @@
 """Whole look-ups on a few rows: order, certainty, explanations. Makers and numbers are invented."""
 
+from dataclasses import replace
+
 import pytest
 
 from kb.rules.match.explain import format_why
 from kb.rules.match.look_up import look_up
 from kb.rules.match.score import score_candidate
 from kb.rules.match.tokens import Candidate, Group, GroupKind, Reading, RowText
+from kb.rules.match.trade import build_trade_analyser, list_ruled_out_concepts
 from kb.terms import Certainty
 
 ROWS = [
@@ -180,3 +183,27 @@ def test_a_row_that_only_lacks_what_was_asked_agrees_in_nothing():
     size = Group(GroupKind.NUMBER, "12", 1.6, (("n12", 1.0),))
     row = Candidate(1, "A-1", "", "", frozenset())
     assert format_why(score_candidate(Reading((size,)), row)) == "Not in this row: size '12'."
+
+
+def test_part_type_outranks_what_the_description_seems_to_name():
+    analyser = build_trade_analyser()
+    text = "lint-free cloth roll"
+    typed = RowText("A-1", "", text, ruled_out=list_ruled_out_concepts("consumable"))
+    assert analyser.analyse_row(RowText("A-1", "", text)).concepts == ("roller_set",)
+    assert analyser.analyse_row(typed).concepts == ()
+    assert "prollerset" in analyser.analyse_row(typed).tokens
+    assert "kthreadlock" in analyser.analyse_row(replace(typed, description="thread lock 10 ml")).tokens
+    bell = RowText("A-2", "", "nut for clutch bell", ("nut",), list_ruled_out_concepts("nut"))
+    assert analyser.analyse_row(bell).concepts == ("nut",)
+
+
+def test_row_that_only_names_the_kind_asked_for_comes_last_and_says_so(make_store):
+    scraper = RowText("A-1", "", "gasket scraper", ruled_out=list_ruled_out_concepts("consumable"))
+    store, analyser = make_store([scraper, RowText("B-1", "", "cover gasket 12 mm", ("gasket",))])
+    matches = look_up(store, analyser.analyse_question("gasket")).matches
+    assert [match.candidate.part_number for match in matches] == ["B-1", "A-1"]
+    assert matches[1].certainty is Certainty.UNSURE
+    assert "It names 'gasket' but is recorded as another kind of part." in matches[1].why
+    first = look_up(store, analyser.analyse_question("gasket scraper")).matches[0]
+    assert first.candidate.part_number == "A-1"
+    assert first.certainty is not Certainty.SURE
