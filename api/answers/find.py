@@ -89,7 +89,7 @@ class ReadAnswer(Answer):
     """What a code says; ``codes`` lists every code that a longer text holds."""
 
     ok: bool
-    codes: list[CodeAnswer]
+    codes: list[CodeAnswer] | None = None
 
     model_config = ConfigDict(
         extra="allow",
@@ -101,7 +101,6 @@ class ReadAnswer(Answer):
                     "length_mm": 743.0,
                     "width_mm": 20.0,
                     "angle_deg": 30.0,
-                    "codes": [],
                 }
             ]
         },

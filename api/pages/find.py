@@ -57,7 +57,7 @@ def show_read(text: AnyText = "") -> Response:
     """The codes that a pasted note holds, each with what it was read as."""
     text = text[:NOTE_LIMIT]
     answer = read_text(text) if text.strip() else None
-    codes = answer["codes"] if answer else []
+    codes = answer.get("codes", []) if answer else []
     if answer and answer["ok"]:
         fields = {name: value for name, value in answer.items() if name != "codes"}
         codes = [{"text": text.strip(), "kind": answer["kind"], "reading": fields}]

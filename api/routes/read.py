@@ -13,7 +13,7 @@ from kb.rules.match.note import read_text
 router = APIRouter(prefix="/api", tags=["find"], responses=READ_PROBLEMS)
 
 
-@router.get("/read", response_model=ReadAnswer)
+@router.get("/read", response_model=ReadAnswer, response_model_exclude_unset=True)
 def get_read(
     text: Annotated[str, Query(description="A code, or a note that holds several.")],
     kind: Annotated[str, Query(alias="as", description="What it is, when known.")] = "auto",
