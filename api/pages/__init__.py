@@ -6,7 +6,7 @@
 - ``parts``: the sheet of one part
 - ``sizes``: fields of a size put together to one written size
 - ``count``: counting stock with a scanner
-- ``imports``: a file step by step: columns, preview, loading, taking back
+- ``imports``, ``import_columns``: a file step by step: columns, preview, loading, taking back
 - ``bench``: what the pages of the bench share, and their start page
 - ``card``, ``gauge``, ``tell_apart``, ``trace``, ``readings``: the mechanic's bench
 - ``stock``, ``stock_figures``, ``orders``, ``jobs``, ``labels``: the shelf, with every figure explained

@@ -3,10 +3,7 @@
 Nothing is written before the last step, and what was written can be taken back from the list.
 """
 
-import re
 import shutil
-from collections.abc import Mapping as AnyMapping
-from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated, Any
@@ -17,11 +14,18 @@ from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from api.dependencies import PathText, Reader, Writer
+from api.pages.import_columns import (
+    LONGEST_NAME,
+    UNDECIDED,
+    build_columns,
+    clean_file_name,
+    propose_list_kind,
+)
 from api.pages.templates import render
 from api.problems import Problem, describe_error
 from api.waiting_import import ImportDesk, WaitingImport, check_token
 from importers.mapping import Mapping, build_mapping, get_kinds
-from importers.sheet_file import Inspection, SheetFile, inspect_file, propose_kind
+from importers.sheet_file import inspect_file
 from importers.table import TEXT_ENDINGS, WORKBOOK_ENDINGS
 from importers.table_form import DATE_ORDERS, DELIMITERS, ENCODINGS
 from kb.edits.undo import undo_batch
@@ -33,8 +37,6 @@ from kb.lookups.order_draft import list_suppliers
 router = APIRouter(prefix="/imports", include_in_schema=False)
 
 SHOWN_BATCHES = 30
-LONGEST_NAME = 120
-UNDECIDED = "?"
 # What is usually the same in every row of a list.
 USUAL_VALUES = ("supplier", "location", "maker", "source", "currency", "seen_on", "counted_on")
 KIND_WORDS = {
@@ -84,19 +86,6 @@ Waiting = Annotated[WaitingImport, Depends(find_waiting)]
 Fields = Annotated[FormData, Depends(read_form)]
 
 
-@dataclass(frozen=True, slots=True)
-class ColumnView:
-    """One heading of the file: samples, what it may be, what was chosen."""
-
-    place: int
-    heading: str
-    samples: tuple[str, ...]
-    chosen: str
-    certainty: str
-    unit: str
-    likely: tuple[str, ...]
-
-
 @router.get("")
 def show_imports(session: Reader, before: Annotated[int | None, Query(ge=0, le=2**53)] = None) -> Response:
     """Choosing a file, and the imports that were made."""
@@ -131,40 +120,10 @@ def upload(session: Reader, desk: Desk, file: UploadFile | None = None) -> Respo
             shutil.copyfileobj(file.file, target)
 
     waiting = desk.add(name, write)
-    kind = _propose_kind(desk.build_file(waiting, Mapping(kind="parts")))
+    kind = propose_list_kind(desk.build_file(waiting, Mapping(kind="parts")))
     waiting.said = {"kind": kind} if kind else {}
     desk.save(waiting)
     return RedirectResponse(waiting.address, status_code=303)
-
-
-def _propose_kind(file: SheetFile) -> str | None:
-    """A list with a column of prices is a price list; else the kind whose columns the headings fill best."""
-    plan = inspect_file(replace(file, mapping=Mapping(kind="offers")), sample_rows=0).plan
-    if plan is not None and "price" in plan.column_names:
-        return "offers"
-    return propose_kind(file)
-
-
-def clean_file_name(sent: str | None) -> str:
-    """The name that a file was sent under, without folders and signs that cannot be seen.
-
-    Raises:
-        BadInput: no file was chosen, or one of a kind that is not read.
-
-    Example:
-        >>> clean_file_name("C:\\\\lists\\\\alder 2026.xlsx")
-        'alder 2026.xlsx'
-    """
-    name = "".join(c for c in re.split(r"[/\\]", sent or "")[-1] if c.isprintable()).strip()
-    if not name:
-        raise BadInput("No file was chosen; choose a CSV, TSV, XLSX or ODS file.", field="file")
-    ending = Path(name).suffix.lower()
-    if ending not in (*TEXT_ENDINGS, *WORKBOOK_ENDINGS):
-        raise BadInput(
-            f"Files named '{ending[:20]}' are not read; save the sheet as .csv, .tsv, .xlsx or .ods.",
-            field="file",
-        )
-    return name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - len(ending)] + ending
 
 
 @router.get("/new/{token}")
@@ -185,7 +144,7 @@ def _render_columns(
     except BadInput as error:
         problem = problem or describe_error(error)
     sheet = found.mapping.sheet if found else None
-    columns = _build_columns(waiting, found)
+    columns = build_columns(waiting, found)
     taken = {column.chosen for column in columns}
     said_values = waiting.said.get("values", {})
     missing = {item.column for item in found.problems if item.value == ""} if found else set()
@@ -217,26 +176,6 @@ def _render_columns(
 
 def _order_kind(kind: str) -> tuple[int, str]:
     return (list(KIND_WORDS).index(kind) if kind in KIND_WORDS else len(KIND_WORDS), kind)
-
-
-def _build_columns(waiting: WaitingImport, found: Inspection | None) -> list[ColumnView]:
-    if found is None or found.plan is None:
-        return []
-    said: AnyMapping[str, str] = waiting.said.get("columns") or {}
-    shaped = found.as_json()["headings"]
-    return [
-        ColumnView(
-            place,
-            match.heading,
-            tuple(text for text in shaped[place]["samples"] if text),
-            said.get(match.heading, UNDECIDED if match.column is None else match.column),
-            "chosen" if match.heading in said else str(match.certainty),
-            match.unit or "",
-            match.alternatives,
-        )
-        for place, match in enumerate(found.plan.matches)
-        if match.heading
-    ]
 
 
 @router.post("/new/{token}")
