@@ -37,7 +37,7 @@ def adapt_sheet(plan: Plan, notices: NoticeList) -> Sheet:
         columns=columns,
         constants=constants,
         derive=(derive := _build_deriver(plan, said, notices)),
-        derives_quietly=derive is _split_prices,
+        derives_from=Price if derive is _split_prices else None,
         target=_adapt_target(sheet, plan, said),
     )
 

@@ -63,9 +63,8 @@ class RowReader:
     def read_group(self, lines: Sequence[tuple[int, list[str]]]) -> list[InputRow] | None:
         """Checked values of many rows, column by column; None when one of them needs a closer look."""
         sheet = self._sheet
-        if sheet.derive is not None and not sheet.derives_quietly:
-            return None
-        if set(map(len, (cells for _line, cells in lines))) != {self._width}:
+        is_derived_once = sheet.derive is not None and sheet.derives_from is None
+        if is_derived_once or set(map(len, (cells for _line, cells in lines))) != {self._width}:
             return None
         columns = list(zip(*(cells for _line, cells in lines), strict=True))
         lists: dict[str, Iterable[Any]] = {name: repeat(value) for name, value in self._empty.items()}
@@ -84,7 +83,15 @@ class RowReader:
             InputRow(line, dict(zip(lists, values, strict=True)))
             for (line, _cells), values in zip(lines, zip(*lists.values(), strict=False), strict=False)
         ]
-        return None if any(map(self._finds_fault, rows)) else rows
+        if self._is_derived_from(lists) and any(map(self._finds_derived_fault, rows)):
+            return None
+        return None if sheet.check is not None and any(map(self._finds_fault, rows)) else rows
+
+    def _is_derived_from(self, lists: dict[str, Iterable[Any]]) -> bool:
+        kind = self._sheet.derives_from
+        return kind is not None and any(
+            kind in set(map(type, values)) for values in lists.values() if isinstance(values, list)
+        )
 
     def _read_column(
         self, texts: Sequence[str], remembered: dict[str, Any], column: Column
@@ -93,19 +100,26 @@ class RowReader:
             remembered.clear()
         remembered[""] = None
         problems: list[Problem] = []
-        for text in set(texts).difference(remembered):
-            remembered[text] = self._read_cell(text, column, 0, problems)
+        new = set(texts).difference(remembered)
+        plain, read_plain = getattr(column.cell, "plain", None), getattr(column.cell, "read_plain", None)
+        if plain is not None and read_plain is not None:
+            values = {text: read_plain(text) for text in new if plain.fullmatch(text)}
+            remembered.update(values)
+            new.difference_update(values)
+        for text in new:
+            value = self._read_cell(text, column, 0, problems)
             if problems:
-                del remembered[text]
                 return None
+            remembered[text] = value
         return list(map(remembered.__getitem__, texts))
 
+    def _finds_derived_fault(self, row: InputRow) -> bool:
+        derive = self._sheet.derive
+        return derive is not None and any(True for _ in derive(row.line, row.values))
+
     def _finds_fault(self, row: InputRow) -> bool:
-        """Whether something is wrong among the values of a row; fills in what others say."""
-        sheet = self._sheet
-        if sheet.derive is not None and any(True for _ in sheet.derive(row.line, row.values)):
-            return True
-        return sheet.check is not None and any(True for _ in sheet.check(row.values))
+        check = self._sheet.check
+        return check is not None and any(True for _ in check(row.values))
 
     def read(self, line: int, cells: list[str]) -> InputRow | list[Problem]:
         """Checked values of a row, or all that is wrong with it."""

@@ -21,7 +21,7 @@ class Sheet:
         target: where rows land.
         check: yields a column and a sentence for each thing wrong among the values of one row.
         derive: fills in values of a row (given with its line) from others, before the check; yields like it.
-        derives_quietly: deriving notes nothing, so that it may be done twice.
+        derives_from: deriving concerns only values of this type and notes nothing; None: any row, once only.
         constants: values that hold for every row whose cell is empty.
     """
 
@@ -30,7 +30,7 @@ class Sheet:
     target: Target
     check: RowCheck | None = None
     derive: RowDeriver | None = None
-    derives_quietly: bool = False
+    derives_from: type | None = None
     constants: Values = field(default_factory=dict)
 
     @property

@@ -106,7 +106,8 @@ def bench_sqlite(folder: Path, rows: int) -> None:
     bare = measure(insert)
     print(f"SQLite, {rows} rows: {rows / ours[1]:.0f} rows/s, {ours[2]:.0f} MB further (target 200)")
     print(
-        f"  of bare executemany: {bare[0] / ours[0]:.2f} processor, {bare[1] / ours[1]:.2f} wall (target 0.30)"
+        f"  of bare executemany: {bare[0] / ours[0]:.2f} processor, {bare[1] / ours[1]:.2f} wall "
+        "(target 0.30)"
     )
 
 
@@ -125,7 +126,8 @@ def bench_workbook(folder: Path, rows: int) -> None:
     ours = measure(lambda: load(engine, path))
     engine.dispose()
     print(
-        f"XLSX, {rows} rows: {ours[1]:.1f} s, a bare read {bare[1]:.1f} s: {ours[1] / bare[1]:.1f} times (target 3)"
+        f"XLSX, {rows} rows: {ours[1]:.1f} s, a bare read {bare[1]:.1f} s: {ours[1] / bare[1]:.1f} times "
+        "(target 3)"
     )
 
 
@@ -148,7 +150,8 @@ def bench_postgres(folder: Path, rows: int, address: str) -> None:
         connection.rollback()
     engine.dispose()
     print(
-        f"PostgreSQL, {rows} rows: {rows / ours[1]:.0f} rows/s, {bare[1] / ours[1]:.2f} of bare COPY (target 0.5)"
+        f"PostgreSQL, {rows} rows: {rows / ours[1]:.0f} rows/s, {bare[1] / ours[1]:.2f} of bare COPY "
+        "(target 0.5)"
     )
 
 
