@@ -169,7 +169,11 @@ def _pick(verdicts: list[Verdict], asked: Asked, engine: str) -> Verdict:
         return verdicts[0]
     best = min(
         verdicts,
-        key=lambda verdict: (_BEST_FIRST.index(verdict.outcome), _SUREST_FIRST.index(verdict.certainty)),
+        key=lambda verdict: (
+            _BEST_FIRST.index(verdict.outcome),
+            _SUREST_FIRST.index(verdict.certainty),
+            verdict.need is None,  # a place of which something is recorded says more
+        ),
     )
     tried = [
         {"position": str(item.position), "outcome": str(item.outcome), "certainty": str(item.certainty)}
