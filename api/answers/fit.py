@@ -1,10 +1,12 @@
 """Verdicts and alternatives as JSON, with the cautions of the position as data."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from pydantic import ConfigDict
 
 from api.answers.shape import Answer, CautionAnswer, shape_caution
+from kb.lookups.search.worth_a_look import WorthALook
 from kb.rules.fit.shape import shape_verdict
 from kb.rules.fit.values import Verdict
 from kb.rules.tools.cautions import cautions_for_position, rank_cautions
@@ -43,6 +45,7 @@ FIT_EXAMPLE: dict[str, Any] = {
     "measure_next": [],
     "conflict": False,
     "alternatives": [],
+    "worth_a_look": [],
     "cautions": [],
     "hazards": [],
 }
@@ -95,7 +98,10 @@ class AlternativeAnswer(Answer):
 
 
 class VerdictAnswer(Answer):
-    """The answer to a fit question."""
+    """The answer to a fit question.
+
+    ``worth_a_look`` lists parts like those recorded as fitting, where only records decide: not known to fit.
+    """
 
     outcome: str
     certainty: str
@@ -109,6 +115,7 @@ class VerdictAnswer(Answer):
     measure_next: list[MeasureAnswer]
     conflict: bool
     alternatives: list[AlternativeAnswer]
+    worth_a_look: list[dict[str, Any]]
     cautions: list[str]
     hazards: list[CautionAnswer]
 
@@ -128,7 +135,11 @@ class AlternativesAnswer(Answer):
     hazards: list[CautionAnswer]
 
 
-def shape_fit(verdict: Verdict) -> dict[str, Any]:
-    """A verdict as JSON, with the cautions for work at its position as data."""
+def shape_fit(verdict: Verdict, worth_a_look: Iterable[WorthALook]) -> dict[str, Any]:
+    """A verdict as JSON, with parts worth a look and the cautions for work at its position as data."""
     cautions = rank_cautions(cautions_for_position(verdict.position)) if verdict.position else ()
-    return {**shape_verdict(verdict), "hazards": [shape_caution(caution) for caution in cautions]}
+    return {
+        **shape_verdict(verdict),
+        "worth_a_look": [item.as_json() for item in worth_a_look],
+        "hazards": [shape_caution(caution) for caution in cautions],
+    }

@@ -2,9 +2,8 @@
 
 import click
 
-from api.commands.fit import print_alternatives
+from api.commands.fit import print_alternatives, print_worth_a_look
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
-from api.commands.printing import print_heading, print_list
 
 EPILOG = """\b
 Examples:
@@ -42,6 +41,4 @@ def command(engine: str, position: str, as_json: bool, database_url: str | None)
         print_alternatives(shaped)
     else:
         click.echo("Nothing in the catalogue is known to do.")
-    if worth:
-        print_heading("Worth a look, not known to fit")
-        print_list(f"{item['maker']} {item['part_number']}: {item['why']}" for item in worth)
+    print_worth_a_look(worth)

@@ -42,12 +42,14 @@ def command(
 ) -> None:
     """Does ASKED (maker and part number, a size, or free text) fit ENGINE?"""
     from kb.lookups.fit import FitQuestion, does_part_fit  # noqa: PLC0415 - keeps --help quick
+    from kb.lookups.search.worth_a_look import list_worth_a_look_beside  # noqa: PLC0415
     from kb.rules.fit.sentence import say_verdict  # noqa: PLC0415
     from kb.rules.fit.shape import shape_verdict  # noqa: PLC0415
 
     with open_for_reading(database_url) as session:
         verdict = does_part_fit(session, FitQuestion(engine, " ".join(asked), position))
-    answer = shape_verdict(verdict)
+        worth = [item.as_json() for item in list_worth_a_look_beside(session, verdict)]
+    answer = {**shape_verdict(verdict), "worth_a_look": worth}
     if as_json:
         print_json(answer)
     else:
@@ -68,6 +70,7 @@ def _print_answer(answer: dict[str, Any], sentence: str) -> None:
     if answer["alternatives"]:
         print_heading("What else would do")
         print_alternatives(answer["alternatives"])
+    print_worth_a_look(answer["worth_a_look"])
     print_heading("Cautions")
     print_list(answer["cautions"])
 
@@ -80,6 +83,13 @@ def _print_texts(heading: str, items: list[dict[str, Any]]) -> None:
     if items:
         print_heading(heading)
         print_list(item["text"] for item in items)
+
+
+def print_worth_a_look(items: list[dict[str, Any]]) -> None:
+    """Parts like those recorded as fitting, under a heading that says that they are not judged."""
+    if items:
+        print_heading("Worth a look, not known to fit")
+        print_list(f"{item['maker']} {item['part_number']}: {item['why']}" for item in items)
 
 
 def print_alternatives(alternatives: list[dict[str, Any]]) -> None:

@@ -20,6 +20,7 @@ from kb.lookups.belt_drive import BeltDrive, find_belt_drive
 from kb.lookups.engines import EngineRef, get_engine, list_engines
 from kb.lookups.fit import FitQuestion, does_part_fit
 from kb.lookups.search.find import find_matches
+from kb.lookups.search.worth_a_look import WorthALook, list_worth_a_look_beside
 from kb.lookups.sources import find_sources_by_name
 from kb.lookups.vehicles import find_vehicle_names
 from kb.rules.fit.sentence import say_verdict
@@ -70,6 +71,7 @@ class FitView:
     pictures: tuple[Picture, ...] = ()
     drive: BeltDrive | None = None
     choices: tuple[Choice, ...] = ()
+    worth_a_look: tuple[WorthALook, ...] = ()
 
     @property
     def cited(self) -> list[str]:
@@ -229,6 +231,7 @@ def _build_fit_view(session: Session, verdict: Verdict) -> FitView:
         pictures=draw_belt_drive(drive) if drive else (),
         drive=drive,
         choices=choices,
+        worth_a_look=tuple(list_worth_a_look_beside(session, verdict)),
     )
 
 

@@ -8,6 +8,7 @@ from api.answers.fit import VerdictAnswer, shape_fit
 from api.answers.problem import READ_PROBLEMS
 from api.dependencies import AskedText, OptionalText, Reader
 from kb.lookups.fit import FitQuestion, does_part_fit
+from kb.lookups.search.worth_a_look import list_worth_a_look_beside
 
 router = APIRouter(prefix="/api", tags=["fit"], responses=READ_PROBLEMS)
 
@@ -17,4 +18,5 @@ def get_fit(
     session: Reader, engine: AskedText, asked: AskedText, position: OptionalText = None
 ) -> dict[str, Any]:
     """Verdict on a part or a size for an engine, with reasons, evidence and alternatives."""
-    return shape_fit(does_part_fit(session, FitQuestion(engine, asked, position or None)))
+    verdict = does_part_fit(session, FitQuestion(engine, asked, position or None))
+    return shape_fit(verdict, list_worth_a_look_beside(session, verdict))

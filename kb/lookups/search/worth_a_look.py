@@ -15,6 +15,7 @@ from kb.lookups.places import get_position
 from kb.lookups.search.find import find_matches
 from kb.lookups.search.rows import ShownRow
 from kb.rules.fit.reading_size import KINDS_OF_POSITION
+from kb.rules.fit.values import Verdict
 from kb.tables.columns import get_table
 from kb.terms import Certainty, Outcome, PartType, Position
 
@@ -65,6 +66,19 @@ def list_worth_a_look(session: Session, engine_code: str, position_name: str) ->
             if name not in known:
                 found.setdefault(name, one)
     return list(found.values())[:MOST]
+
+
+def list_worth_a_look_beside(session: Session, verdict: Verdict) -> list[WorthALook]:
+    """Parts worth a look beside a verdict, without the part that was asked about.
+
+    Empty where sizes decide and where the verdict names no position.
+    """
+    if verdict.position is None or not is_judged_by_record_only(verdict.position):
+        return []
+    asked = verdict.asked.part
+    name = (asked.maker, asked.part_number) if asked else None
+    found = list_worth_a_look(session, verdict.engine, verdict.position)
+    return [one for one in found if (one.row.maker, one.row.part_number) != name]
 
 
 def _read_outcomes(session: Session, engine_id: int, position: Position) -> dict[int, str]:

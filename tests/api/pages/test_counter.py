@@ -124,6 +124,15 @@ def test_spring_page_shows_its_warning_before_the_reasons(client: TestClient):
     assert "WARNING" in text
 
 
+def test_parts_worth_a_look_stand_apart_and_are_not_judged(client: TestClient):
+    page = look(client, "/?engine=plover-50-s&asked=N.78.035")
+    part = page.text[page.text.index("Worth a look, not judged to fit") :]
+    assert "N.35.403" in part
+    assert "? not known" in part
+    assert "N.35.403" not in page.text[: page.text.index("Worth a look")]
+    assert "Worth a look" not in look(client, "/?engine=plover-50-s&asked=669-18-30").text
+
+
 def test_text_of_the_person_is_escaped(client: TestClient):
     response = client.get("/", params={"engine": "plover-50-s", "asked": "<script>x</script>"}, headers=PAGE)
     assert "<script>x" not in response.text

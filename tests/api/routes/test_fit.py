@@ -126,3 +126,16 @@ def test_no_question_is_answered_with_a_server_error(client: TestClient, engine,
     params = {"engine": engine, "asked": asked} | ({"position": position} if position is not None else {})
     response = client.get("/api/fit", params=params)
     assert response.status_code in (200, 404, 422), response.text
+
+
+def test_parts_worth_a_look_stand_beside_a_verdict_by_records_and_are_not_known_to_fit(client: TestClient):
+    answer = ask(client, engine="plover-50-s", asked="N.78.035")
+    assert answer["position"] == "clutch_bell"
+    assert "N.35.403" in [item["part_number"] for item in answer["worth_a_look"]]
+    assert {item["outcome"] for item in answer["worth_a_look"]} == {"not_known"}
+    judged = {item["part_number"] for item in answer["alternatives"]}
+    assert judged.isdisjoint(item["part_number"] for item in answer["worth_a_look"])
+
+
+def test_nothing_is_worth_a_look_where_sizes_decide(client: TestClient):
+    assert ask(client, engine="plover-50-s", asked="669-18-30")["worth_a_look"] == []
