@@ -9,12 +9,13 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from itertools import accumulate
 from typing import Any
 
 from sqlalchemy import ColumnElement, case, func, select
 from sqlmodel import Session
 
-from kb.lookups.shelf import split_ids
+from kb.lookups.shelf import is_among
 from kb.rules.reorder.demand_rate import (
     DECAY_PER_MONTH,
     NO_HISTORY,
@@ -33,17 +34,32 @@ NO_PRIOR = fit_part_type_prior([])
 
 @dataclass(frozen=True, slots=True)
 class TypeHistory:
-    """A part type: its season, and what exposure and months weigh for a part that began in a given month."""
+    """A part type: its season, and what exposure and months weigh for a part that began in a given month.
+
+    ``piece_weights`` and ``square_weights`` are the weights by month, oldest first.
+    """
 
     season: SeasonIndex
     first_month: int
     exposure_from: tuple[float, ...]
     months_from: tuple[float, ...]
+    piece_weights: tuple[float, ...]
+    square_weights: tuple[float, ...]
 
     @property
     def lowest_factor(self) -> float:
         """Factor of the calendar month with the least demand."""
         return max(min(self.season.factors), 0.05)
+
+    def compute_sums(self, months: Mapping[int, int], start_month: int) -> DemandSums:
+        """Sums of a part always on sale: ``compute_demand_sums`` over its few months with demand."""
+        exposure, weighted_months = self.compute_weights(start_month)
+        pieces = squares = 0.0
+        first, piece_weights, square_weights = self.first_month, self.piece_weights, self.square_weights
+        for month, asked in months.items():
+            pieces += asked * piece_weights[month - first]
+            squares += asked * asked * square_weights[month - first]
+        return DemandSums(pieces, exposure, squares, weighted_months)
 
     def compute_weights(self, start_month: int) -> tuple[float, float]:
         """Discounted exposure and discounted months from a month on; nothing for a month to come."""
@@ -64,39 +80,47 @@ class DemandHistory:
         self.first_month = self.last_month - MONTHS_READ + 1
         self.types = self._read_types()
         self._flat = self._build_type(FLAT_SEASON)
+        self._months: dict[int, dict[int, int]] = {}
 
     def get_type(self, part_type: str) -> TypeHistory:
         """The part type; flat where nothing of it was ever asked for."""
         return self.types.get(part_type, self._flat)
 
     def read_sums(self) -> dict[int, tuple[int, float, float]]:
-        """First month, discounted pieces and discounted squares of every part asked for.
+        """First month, discounted pieces, and a bound of the discounted squares, of every part asked for.
 
-        The squares are not divided by exposure: that takes the season of the part's type, see
-        ``compute_sums``; divided by the type's lowest factor they are a bound from above.
+        The bound is the most pieces of a month times the discounted pieces. It is not divided by exposure:
+        that takes the season of the part's type, see ``compute_sums``; divided by the type's lowest factor
+        it is a bound from above. Sums of squares proper would take half as long again.
         """
-        month = self._select_months().subquery()
-        weighted = select(
-            month.c.part_id, month.c.month, month.c.pieces, self._build_weight(month.c.month).label("weight")
-        ).where(month.c.pieces > 0)
-        row = weighted.subquery().c
-        statement = select(
-            row.part_id,
-            func.min(row.month),
-            func.sum(row.pieces * row.weight),
-            func.sum(row.pieces * row.pieces * row.weight),
-        ).group_by(row.part_id)
-        return {row[0]: (row[1], row[2], row[3]) for row in self.session.execute(statement).all()}
+        month = self._select_months().subquery().c
+        statement = (
+            select(
+                month.part_id,
+                func.min(month.month),
+                func.sum(month.pieces * self._build_weight(month.month)),
+                func.max(month.pieces),
+            )
+            .where(month.pieces > 0)
+            .group_by(month.part_id)
+        )
+        return {
+            part_id: (first, pieces, pieces * most)
+            for part_id, first, pieces, most in self.session.execute(statement).all()
+        }
 
     def read_months(self, part_ids: Collection[int]) -> dict[int, dict[int, int]]:
-        """Pieces by month of each of these parts; months with nothing are left out."""
-        found: dict[int, dict[int, int]] = defaultdict(dict)
-        for group in split_ids(part_ids):
-            statement = self._select_months().where(get_table("demand_month").c.part_id.in_(group))
-            for part_id, month, pieces in self.session.execute(statement).all():
+        """Pieces by month of each part that was asked for, read once; months with nothing are left out."""
+        known = self._months
+        missing = [part_id for part_id in part_ids if part_id not in known]
+        for part_id in missing:
+            known[part_id] = {}
+        if missing:
+            among = is_among(self.session, get_table("demand_month").c.part_id, set(missing))
+            for part_id, month, pieces in self.session.execute(self._select_months().where(among)).all():
                 if pieces > 0:
-                    found[part_id][month] = pieces
-        return found
+                    known[part_id][month] = pieces
+        return {part_id: known[part_id] for part_id in part_ids if known[part_id]}
 
     def read_first_counts(self) -> dict[int, int]:
         """Month in which a part was first counted, of the parts that nobody ever asked for."""
@@ -122,6 +146,8 @@ class DemandHistory:
         """
         if start > self.last_month:
             return NO_HISTORY
+        if not shares:
+            return self.get_type(part_type).compute_sums(months, start)
         begin = max(start, self.first_month)
         run = range(begin, self.last_month + 1)
         factors = self.get_type(part_type).season.factors
@@ -171,11 +197,15 @@ class DemandHistory:
         return compute_season_index(totals, start % 12 + 1)
 
     def _build_type(self, season: SeasonIndex) -> TypeHistory:
-        exposure, months = [0.0], [0.0]
-        for month in range(self.last_month, self.first_month - 1, -1):
-            weight = DECAY_PER_MONTH ** (self.last_month - month)
-            exposure.append(exposure[-1] + weight * season.factors[month % 12])
-            months.append(months[-1] + weight)
+        run = range(self.first_month, self.last_month + 1)
+        weights = [DECAY_PER_MONTH ** (self.last_month - month) for month in run]
+        factors = [season.factors[month % 12] for month in run]
+        exposures = [weight * factor for weight, factor in zip(weights, factors, strict=True)]
         return TypeHistory(
-            season, self.first_month, tuple(reversed(exposure[1:])), tuple(reversed(months[1:]))
+            season,
+            self.first_month,
+            exposure_from=tuple(accumulate(reversed(exposures)))[::-1],
+            months_from=tuple(accumulate(reversed(weights)))[::-1],
+            piece_weights=tuple(weights),
+            square_weights=tuple(weight / factor for weight, factor in zip(weights, factors, strict=True)),
         )

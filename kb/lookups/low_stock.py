@@ -15,7 +15,7 @@ from functools import cached_property
 
 from sqlmodel import Session
 
-from kb.lookups.demand_history import NO_PRIOR, DemandHistory
+from kb.lookups.demand_history import NO_PRIOR, DemandHistory, TypeHistory
 from kb.lookups.locations import get_location
 from kb.lookups.stock_outs import read_stock_out_shares
 from kb.lookups.stocked_parts import (
@@ -41,6 +41,7 @@ from kb.rules.reorder.level import DEFAULT_REVIEW_DAYS, DEFAULT_SERVICE, Service
 from kb.rules.reorder.lot_size import LotCosts, compute_packed_quantity
 from kb.rules.reorder.low_stock import compute_stock_line, rank_stock_lines
 from kb.rules.reorder.negative_binomial import compute_probability_at_most
+from kb.rules.reorder.quick_look import QuickLook
 from kb.rules.reorder.season import compute_exposure_ahead
 from kb.rules.reorder.stock_group import GroupDemand, StockGroup, StockPolicy
 from kb.rules.reorder.stock_line import StockLine, StockList, StockUnit, StockWarning
@@ -132,7 +133,8 @@ class Shelf:
         self._own_sums = self.history.read_sums()
         self._first_counts = self.history.read_first_counts()
         self.lead_times = find_longest_lead_times(session)
-        self._exposures: dict[tuple[str, int], float] = {}
+        self._looks: dict[tuple[str, int], tuple[QuickLook, TypeHistory, float]] = {}
+        self._sums: dict[tuple[int, ...], DemandSums] = {}
         self._groups: list[tuple[int, ...]] | None = None
 
     def list_groups(self) -> list[tuple[int, ...]]:
@@ -149,11 +151,11 @@ class Shelf:
     def pooled_sums(self) -> dict[tuple[int, ...], tuple[DemandSums, DemandSums]]:
         """Sums of the groups with several members, and of their orderable members alone."""
         pooled = [group for group in self.list_groups() if len(group) > 1]
-        months = self.history.read_months([part_id for group in pooled for part_id in group])
+        self.history.read_months([part_id for group in pooled for part_id in group])
         return {
             group: (
-                self._pool(group, months),
-                self._pool([p for p in group if p not in self.stocked.not_orderable], months),
+                self._pool(group),
+                self._pool([p for p in group if p not in self.stocked.not_orderable]),
             )
             for group in pooled
         }
@@ -167,103 +169,98 @@ class Shelf:
         chosen = {
             part_type: groups[:: -(-len(groups) // GROUPS_OF_PRIOR)] for part_type, groups in by_type.items()
         }
-        alone = [group[0] for groups in chosen.values() for group in groups if len(group) == 1]
-        months = self.history.read_months(alone)
+        self.history.read_months([part_id for groups in chosen.values() for g in groups for part_id in g])
         return {
-            part_type: fit_part_type_prior(
-                [self.pooled_sums[g][0] if len(g) > 1 else self._pool(g, months) for g in groups]
-            )
+            part_type: fit_part_type_prior([self._pool(group) for group in groups])
             for part_type, groups in chosen.items()
         }
 
     def list_doubtful(self) -> list[tuple[int, ...]]:
         """All groups but those that are surely above their reorder point and wait for no order."""
-        loose = [group for group in self.list_groups() if self._is_loosely_short(group)]
-        alone = [group[0] for group in loose if len(group) == 1 and not self._is_special(group)]
-        months = self.history.read_months(alone)
-        exact = {part_id: self._pool((part_id,), months) for part_id in alone}
+        special = self._special
+        loose = [
+            group
+            for group in self.list_groups()
+            if (len(group) == 1 and (group[0] in special or not self._is_surely_enough(group[0])))
+            or (len(group) > 1 and (not special.isdisjoint(group) or self._is_pool_short(group)))
+        ]
+        self.history.read_months([part_id for group in loose for part_id in group])
         return [
             group
             for group in loose
-            if group[0] not in exact or len(group) > 1 or self._is_short(group, exact[group[0]])
+            if len(group) > 1 or group[0] in special or self._is_short(group, self._pool(group))
         ]
 
-    def _is_special(self, group: Sequence[int]) -> bool:
-        """Whether demand alone does not decide, or the shelf was empty at some time."""
+    @cached_property
+    def _special(self) -> set[int]:
+        """Parts whose demand alone does not decide, or whose shelf was empty at some time."""
         stocked = self.stocked
-        return any(
-            part in stocked.manual_levels or part in stocked.open_orders or part in stocked.emptied
-            for part in group
-        )
+        return stocked.emptied | stocked.manual_levels.keys() | stocked.open_orders.keys()
 
-    def _is_loosely_short(self, group: tuple[int, ...]) -> bool:
-        """Whether a group may be short: exactly for pooled groups, by a bound for single parts."""
-        if self._is_special(group):
-            return True
-        if len(group) == 1:
-            return self._is_short(group, self._get_bound(group[0]), by_bound=True)
+    def _is_surely_enough(self, part_id: int) -> bool:
+        """Whether a part alone is surely above its reorder point; see ``QuickLook``."""
+        kind = (self.types[part_id], self.lead_times.get(part_id, 0))
+        found = self._looks.get(kind) or self._add_look(kind)
+        look, history, lowest_factor = found
+        known = self._own_sums.get(part_id)
+        start = known[0] if known else self._first_counts.get(part_id)
+        own = (0.0, 0.0) if start is None else history.compute_weights(start)
+        pieces, squares = (known[1], known[2] / lowest_factor) if known and own[1] else (0.0, 0.0)
+        on_hand, committed = self.stocked.levels.get(part_id, (0, 0))
+        return look.is_surely_enough(on_hand - committed, pieces, squares, own)
+
+    def _add_look(self, kind: tuple[str, int]) -> tuple[QuickLook, TypeHistory, float]:
+        part_type, lead_time_days = kind
+        history = self.history.get_type(part_type)
+        days = lead_time_days + self.question.review_days
+        exposure = compute_exposure_ahead(history.season, self.question.as_of, days=days)
+        look = QuickLook(self.priors.get(part_type, NO_PRIOR), exposure, self.question.service)
+        self._looks[kind] = (look, history, history.lowest_factor)
+        return self._looks[kind]
+
+    def _is_pool_short(self, group: tuple[int, ...]) -> bool:
+        """Whether a group of several parts may be short, all together or its orderable members alone."""
         new = [part for part in group if part not in self.stocked.not_orderable]
         if not new:
             return True
         both, new_only = self.pooled_sums[group]
         return self._is_short(group, both) or (len(new) < len(group) and self._is_short(new, new_only))
 
-    def _is_short(self, parts: Sequence[int], sums: DemandSums, *, by_bound: bool = False) -> bool:
-        """Whether the position may fail the service asked for over the longest wait.
+    def _is_short(self, parts: Sequence[int], sums: DemandSums) -> bool:
+        """Whether the position fails the service asked for over the longest wait.
 
-        By Cantelli's inequality P(D > position) is at most variance / (variance + (position - mean)^2),
-        whatever the distribution and for every smaller variance; only where that does not settle it, and
-        the sums are exact, the distribution is asked. More days make the demand larger in distribution,
-        single pieces the level: so the longest wait in single pieces leaves nothing out.
+        More days make the demand larger in distribution, single pieces the level: so the longest wait in
+        single pieces leaves nothing out.
         """
         position = sum(self.stocked.compute_position(part) for part in parts)
         if position < 0:
             return True
-        part_type = self.types[parts[0]]
-        rate = compute_demand_rate(sums, self.priors.get(part_type, NO_PRIOR))
-        days = max(self.lead_times.get(part, 0) for part in parts) + self.question.review_days
-        demand = compute_demand_over(rate, self._compute_exposure(part_type, days))
-        service, above = self.question.service, position - demand.mean
-        if above > 0 and above * above * (1.0 - service) >= demand.variance * service:
+        kind = (self.types[parts[0]], max(self.lead_times.get(part, 0) for part in parts))
+        look, _history, _factor = self._looks.get(kind) or self._add_look(kind)
+        own = (sums.exposure_months, sums.months)
+        if look.is_surely_enough(position, sums.pieces, sums.squares, own):
             return False
-        return by_bound or (demand.mean > 0 and compute_probability_at_most(demand, position) < service)
+        demand = compute_demand_over(compute_demand_rate(sums, look.prior), look.exposure_ahead_months)
+        return demand.mean > 0 and compute_probability_at_most(demand, position) < self.question.service
 
-    def _compute_exposure(self, part_type: str, days: int) -> float:
-        key = (part_type, days)
-        if key not in self._exposures:
-            season = self.history.get_type(part_type).season
-            self._exposures[key] = compute_exposure_ahead(season, self.question.as_of, days=days)
-        return self._exposures[key]
-
-    def _get_bound(self, part_id: int) -> DemandSums:
-        """Sums of a part alone whose spread is at least the true one."""
-        known = self._own_sums.get(part_id)
-        start = known[0] if known else self._first_counts.get(part_id)
-        if start is None:
-            return NO_HISTORY
-        kind = self.history.get_type(self.types[part_id])
-        exposure, months = kind.compute_weights(start)
-        if exposure <= 0.0:
-            return NO_HISTORY
-        pieces, squares = (known[1], known[2]) if known else (0.0, 0.0)
-        return DemandSums(pieces, exposure, squares / kind.lowest_factor, months)
-
-    def _pool(
-        self,
-        parts: Sequence[int],
-        months: Mapping[int, Mapping[int, int]],
-        *,
-        shares: Mapping[int, float] | None = None,
-    ) -> DemandSums:
-        """One history of several parts."""
-        together = self.join_months(parts, months)
+    def _pool(self, parts: Sequence[int], *, shares: Mapping[int, float] | None = None) -> DemandSums:
+        """One history of several parts, made once where no month counts in part."""
+        key = tuple(parts)
+        if not shares and key in self._sums:
+            return self._sums[key]
+        together = self.join_months(parts, self.history.read_months(parts))
         start = self.find_start(parts, together)
         if start is None:
             return NO_HISTORY
-        return self.history.compute_sums(self.types[parts[0]], together, start=start, shares=shares or {})
+        sums = self.history.compute_sums(self.types[parts[0]], together, start=start, shares=shares or {})
+        if not shares:
+            self._sums[key] = sums
+        return sums
 
     def join_months(self, parts: Sequence[int], months: Mapping[int, Mapping[int, int]]) -> dict[int, int]:
         """Pieces by month of several parts together."""
+        if len(parts) == 1:
+            return dict(months.get(parts[0], {}))
         together: dict[int, int] = defaultdict(int)
         for part_id in parts:
             for month, pieces in months.get(part_id, {}).items():
@@ -339,12 +336,12 @@ class Shelf:
         new = [part for part in group if part not in self.stocked.not_orderable]
         new_only = None
         if new and any(part in self.stocked.superseded for part in group):
-            new_only = compute_demand_rate(self._pool(new, months, shares=shares), prior)
+            new_only = compute_demand_rate(self._pool(new, shares=shares), prior)
         together = self.join_months(group, months)
         start = self.find_start(group, together)
         run = range(start, self.history.last_month + 1) if start is not None else range(0)
         return GroupDemand(
-            rate=compute_demand_rate(self._pool(group, months, shares=shares), prior),
+            rate=compute_demand_rate(self._pool(group, shares=shares), prior),
             season=self.history.get_type(part_type).season,
             pattern=compute_demand_pattern([together.get(month, 0) for month in run]) if run else None,
             new_only_rate=new_only,

@@ -15,6 +15,7 @@ Reading order:
 - ``stock_line``: the shape of a line of the low-stock list; reasons and warnings as closed lists
 - ``stock_sentence``: the same line as a sentence for people
 - ``group_figures``: the figures of a group: stock, level, cover, quantity
+- ``quick_look``: puts parts aside that surely have enough
 - ``low_stock``: makes the line of a group, and ranks lines
 - ``backtest``: what the levels would have done in the past, against simple rules
 """

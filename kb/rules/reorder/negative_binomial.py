@@ -10,7 +10,7 @@ Bulletin 12 (1981), from memory, for the recurrence; checked against scipy's nbi
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import repeat
+from itertools import accumulate, islice, repeat
 from math import ceil, exp, lgamma, log, log1p, sqrt
 from statistics import NormalDist
 
@@ -114,11 +114,8 @@ def list_cumulative(demand: Demand, first: int, *, last: int) -> list[float]:
     start = max(first, 0)
     if demand.mean <= 0.0:
         return values + [1.0] * (last - start + 1)
-    total = 0.0
-    for k, p in zip(range(last + 1), _iterate_probabilities(demand), strict=False):
-        total += p
-        if k >= start:
-            values.append(min(total, 1.0))
+    chances = accumulate(islice(_iterate_probabilities(demand), last + 1))
+    values += [total if total < 1.0 else 1.0 for total in islice(chances, start, None)]
     return values
 
 

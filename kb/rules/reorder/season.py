@@ -8,6 +8,7 @@ from calendar import monthrange
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from math import fsum
 
 from kb.errors import BadInput
@@ -96,6 +97,7 @@ def compute_exposure_of_months(season: SeasonIndex, first_month: int, *, months:
     return total + (months - whole) * factors[(first_month - 1 + whole) % 12]
 
 
+@lru_cache(maxsize=1024)  # the articles of a shelf share few seasons and waits
 def compute_exposure_ahead(season: SeasonIndex, start: date, *, days: int) -> float:
     """Exposure of the days from a date on, each day as its share of its own calendar month.
 

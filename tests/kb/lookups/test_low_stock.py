@@ -1,5 +1,6 @@
 """The low-stock list of stored shelves: pooled parts, superseded numbers, exposure, levels by hand."""
 
+from dataclasses import astuple
 from datetime import UTC, date, datetime
 
 import pytest
@@ -10,6 +11,7 @@ from kb.edits.judgement import add_excluded_demand, change_manual_level
 from kb.edits.ledger import Entry, Place, add_issue, add_receipt
 from kb.errors import NotFound
 from kb.lookups.low_stock import LowStockQuestion, Shelf, judge_part, list_low_stock
+from kb.rules.reorder.demand_rate import compute_demand_sums
 from kb.rules.reorder.stock_line import StockList, StockReason, StockWarning
 from kb.tables.columns import get_table
 
@@ -223,10 +225,15 @@ def test_sums_made_by_the_database_are_those_of_the_rule(demo_path):
         shelf = Shelf(session, LowStockQuestion(AS_OF, "counter"))
         sums = shelf.history.read_sums()
         months = shelf.history.read_months(sums)
-        for part_id, (first, pieces, _squares) in sums.items():
+        for part_id, (first, pieces, squares_bound) in sums.items():
+            kind = shelf.history.get_type(shelf.types[part_id])
             exact = shelf.history.compute_sums(shelf.types[part_id], months[part_id], start=first, shares={})
             assert pieces == pytest.approx(exact.pieces)
-            kind = shelf.history.get_type(shelf.types[part_id])
+            assert squares_bound / kind.lowest_factor >= exact.squares - 1e-9
+            run = range(first, shelf.history.last_month + 1)
+            asked = [months[part_id].get(month, 0) for month in run]
+            by_rule = compute_demand_sums(asked, [kind.season.factors[month % 12] for month in run])
+            assert astuple(exact) == pytest.approx(astuple(by_rule))
             assert kind.compute_weights(first) == pytest.approx((exact.exposure_months, exact.months))
     engine.dispose()
     assert len(sums) > 100
