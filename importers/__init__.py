@@ -19,7 +19,7 @@ Single files as shops and suppliers have them:
 - ``headings``: which column a heading stands for, with a certainty
 - ``mapping``: what the columns of a supplier's file mean, kept as TOML
 - ``plan``: how a file is going to be read, and what has to be asked before
-- ``local_cells``: decimal commas, units, currencies, dates as the file writes them
+- ``local_numbers``, ``local_cells``: decimal commas, units, currencies, dates as the file writes them
 - ``described``: sizes and part types read out of descriptions
 - ``adapted_sheet``, ``mapped_rows``: a kind of sheet and the rows of a file, brought together
 - ``sheet_file``: the door: look at a file, load it, hand back what was refused

@@ -26,6 +26,7 @@ from importers.plan import SAMPLED_ROWS, Plan, build_plan
 from importers.report import FileReport, ImportReport
 from importers.run import ImportOptions, SheetInput, run_import
 from importers.table import open_table
+from importers.table_form import preview_encodings
 from importers.workbook_rows import WorkbookRows
 from kb.edits.batches import BatchOrigin
 from kb.edits.catalogue import CatalogueEdit
@@ -178,6 +179,7 @@ class Inspection:
     sheets: tuple[str, ...] = ()
     samples: tuple[RawRow, ...] = ()
     problems: tuple[Problem, ...] = ()
+    encodings: dict[str, str] = field(default_factory=dict)
 
     def as_json(self) -> dict[str, Any]:
         """The look in plain values."""
@@ -186,6 +188,7 @@ class Inspection:
             "file": self.file,
             "kind": self.mapping.kind,
             "sheets": list(self.sheets),
+            "encodings": self.encodings,
             "heading_line": self.plan.layout.first_line if self.plan else None,
             "decimal": self.plan.form.decimal if self.plan else None,
             "headings": [
@@ -221,7 +224,9 @@ def inspect_file(file: SheetFile, *, sample_rows: int = 10) -> Inspection:
             opened = _Opened(file, stack)
         except UnreadableFile as error:
             problem = Problem(error.line, None, None, str(error))
-            return Inspection(file.name, file.mapping, None, problems=(problem,))
+            # Where the encoding is asked for, a person sees which one reads the words right.
+            encodings = preview_encodings(file.path) if "encoding" in str(error) else {}
+            return Inspection(file.name, file.mapping, None, problems=(problem,), encodings=encodings)
         plan = opened.plan
         rows = [row for row in opened.first_rows if row[0] > plan.layout.last_line][:sample_rows]
         problems = (*plan.changes, *plan.questions)
