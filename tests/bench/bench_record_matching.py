@@ -42,10 +42,7 @@ def read_sets(path: str) -> tuple[Rows, Rows, set[tuple[str, str]]]:
             assert file is not None
             files[name] = list(csv.DictReader(io.TextIOWrapper(file, encoding="utf-8")))
     texts = [
-        {
-            row["id"]: " ".join(row[name] for name in ("name", "addr", "city", "phone"))
-            for row in files[name]
-        }
+        {row["id"]: " ".join(row[name] for name in ("name", "addr", "city", "phone")) for row in files[name]}
         for name in ("fodors", "zagats")
     ]
     pairs = {(row["fodors_id"], row["zagats_id"]) for row in files["matches_fodors_zagats"]}

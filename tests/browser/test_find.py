@@ -1,4 +1,4 @@
-"""Finding with the keyboard alone: ten questions of different kinds on the counter page, and the find page."""
+"""Finding with the keyboard alone: ten kinds of questions on the counter page, and the find page."""
 
 import pytest
 from playwright.sync_api import Page, expect

@@ -72,7 +72,8 @@ def open_document(*rows: list[str]) -> bytes:
     )
     content = (
         f'<?xml version="1.0" encoding="UTF-8"?><office:document-content {spaces} office:version="1.2">'
-        f'<office:body><office:spreadsheet><table:table table:name="List">{cells}</table:table></office:spreadsheet>'
+        f'<office:body><office:spreadsheet><table:table table:name="List">{cells}</table:table>'
+        "</office:spreadsheet>"
         "</office:body></office:document-content>"
     )
     manifest = (
