@@ -6,7 +6,7 @@ makes an answer sure: every size, code and maker of the question must be in the 
 Source: measured on generated questions, a fifth of them without an answer (judgement of this project).
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -139,16 +139,28 @@ def count_numbers(tokens: Iterable[str]) -> int:
     return sum(map(_is_plain_number, tokens))
 
 
-def score_candidate(reading: Reading, candidate: Candidate) -> Scored:
-    """Score of a row for one reading of the question, 0..1."""
+@dataclass(frozen=True, slots=True)
+class _Pattern:
+    """What tokens answer of a reading; ``is_of_one_row`` when the row's other tokens had a say too."""
+
+    score: float
+    met: tuple[Group, ...]
+    missing: tuple[Group, ...]
+    met_numbers: int
+    is_of_one_row: bool
+
+
+def _score_tokens(reading: Reading, tokens: frozenset[str]) -> _Pattern:
     met: list[Group] = []
     missing: list[Group] = []
     matched = total = 0.0
     missing_numbers = met_numbers = 0
+    is_of_one_row = False
     for group in reading.groups:
-        answer = find_best_alternative(group, candidate.tokens)
-        if 0.0 < answer < 1.0 and has_other_value(group, candidate.tokens):
-            answer = 0.0
+        answer = find_best_alternative(group, tokens)
+        if 0.0 < answer < 1.0 and group.kind is GroupKind.NUMBER:
+            is_of_one_row = True
+            answer = 0.0 if has_other_value(group, tokens) else answer
         total += group.weight
         matched += group.weight * answer
         (met if answer else missing).append(group)
@@ -156,16 +168,38 @@ def score_candidate(reading: Reading, candidate: Candidate) -> Scored:
             met_numbers += answer > 0.0
             missing_numbers += answer == 0.0
     score = matched / total * MISSING_NUMBER_FACTOR**missing_numbers * reading.factor if total else 0.0
-    unasked = max(0, count_numbers(candidate.tokens) - met_numbers)
-    return Scored(candidate, score, tuple(met), tuple(missing), unasked)
+    return _Pattern(score, tuple(met), tuple(missing), met_numbers, is_of_one_row)
+
+
+def score_candidates(reading: Reading, candidates: Iterable[Candidate]) -> Iterator[Scored]:
+    """Scores of rows for one reading of the question, 0..1.
+
+    Most rows hold the same few of the tokens asked for; each such pattern is scored once.
+    """
+    asked = frozenset(token for group in reading.groups for token, _ in group.alternatives)
+    known: dict[frozenset[str], _Pattern] = {}
+    for candidate in candidates:
+        held = asked & candidate.tokens
+        pattern = known.get(held)
+        if pattern is None:
+            pattern = _score_tokens(reading, candidate.tokens)
+            if not pattern.is_of_one_row:
+                known[held] = pattern
+        unasked = max(0, count_numbers(candidate.tokens) - pattern.met_numbers)
+        yield Scored(candidate, pattern.score, pattern.met, pattern.missing, unasked)
+
+
+def score_candidate(reading: Reading, candidate: Candidate) -> Scored:
+    """Score of a row for one reading of the question, 0..1."""
+    return next(score_candidates(reading, (candidate,)))
 
 
 def rank_scored(question: Question, candidates: Iterable[Candidate]) -> list[Scored]:
     """Rows in the order they are shown: best score, then fewest numbers not asked for, then part number."""
+    rows = tuple(candidates)
     best: dict[int, Scored] = {}
-    for candidate in candidates:
-        scored = [score_candidate(reading, candidate) for reading in question.readings]
-        best[candidate.row_id] = (
+    for scored in zip(*(score_candidates(reading, rows) for reading in question.readings), strict=True):
+        best[scored[0].candidate.row_id] = (
             scored[0] if len(scored) == 1 else max(scored, key=lambda one: (one.score, one.is_all_met))
         )
     return sorted(
