@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator
 from typing import Any
 
-from sqlalchemy import ARRAY, ColumnElement, Integer, String, any_, cast, func, select
+from sqlalchemy import ARRAY, ColumnElement, Integer, Select, String, any_, cast, func, select
 from sqlmodel import Session
 
 from kb.tables.columns import get_table
@@ -28,6 +28,13 @@ def is_among(session: Session, column: Any, ids: Collection[int]) -> ColumnEleme
     else:
         among = column == any_(cast(sorted(ids), ARRAY(Integer)))
     return among
+
+
+def iterate_rows(session: Session, statement: Select[Any]) -> Iterator[tuple[Any, ...]]:
+    """Rows as the driver gives them, in half the time: for many rows of whole numbers and texts only."""
+    result: Any = session.execute(statement)
+    yield from result.cursor
+    result.close()
 
 
 def find_on_hand(session: Session, part_ids: Collection[int]) -> dict[int, list[tuple[str, int]]]:

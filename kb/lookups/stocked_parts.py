@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlmodel import Session
 
-from kb.lookups.shelf import split_ids
+from kb.lookups.shelf import iterate_rows, split_ids
 from kb.rules.reorder.stock_group import OpenOrder
 from kb.tables.columns import get_table
 from kb.terms import PartStatus, ReplacementKind
@@ -72,7 +72,8 @@ def _read_levels(session: Session, scope: ShelfScope) -> dict[int, tuple[int, in
         statement = select(level.part_id, func.sum(level.on_hand), func.sum(level.committed)).group_by(
             level.part_id
         )
-    return {row[0]: (int(row[1]), int(row[2])) for row in session.execute(statement).all()}
+    rows = iterate_rows(session, statement)
+    return {part_id: (int(on_hand), int(committed)) for part_id, on_hand, committed in rows}
 
 
 def read_open_orders(session: Session, scope: ShelfScope) -> dict[int, list[OpenOrder]]:
@@ -158,7 +159,7 @@ class PartName:
 def read_part_types(session: Session) -> dict[int, str]:
     """Type of every part."""
     part = get_table("part").c
-    return {row[0]: row[1] for row in session.execute(select(part.id, part.part_type)).all()}
+    return dict(iterate_rows(session, select(part.id, part.part_type)))
 
 
 def read_part_names(session: Session, part_ids: Iterable[int]) -> dict[int, PartName]:

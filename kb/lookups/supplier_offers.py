@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlmodel import Session
 
-from kb.lookups.shelf import split_ids
+from kb.lookups.shelf import iterate_rows, split_ids
 from kb.rules.reorder.equivalents import Offer
 from kb.rules.reorder.lot_size import Packing, PriceBreak
 from kb.tables.columns import get_table
@@ -74,7 +74,7 @@ def find_longest_lead_times(session: Session) -> dict[int, int]:
         .select_from(get_table("offer").join(get_table("supplier")))
         .group_by(offer.part_id)
     )
-    return {row[0]: row[1] for row in session.execute(statement).all() if row[1] is not None}
+    return {part_id: longest for part_id, longest in iterate_rows(session, statement) if longest is not None}
 
 
 def _read_rows(
@@ -99,14 +99,9 @@ def _read_rows(
 
 def _build_offer(rows: Sequence[Any]) -> SupplierOffer:
     """The newest offer of a supplier; rows seen on the same day are its price breaks."""
-    newest = max((row.seen_on.isoformat() if row.seen_on else "") for row in rows)
-    current = [row for row in rows if (row.seen_on.isoformat() if row.seen_on else "") == newest]
-    pack = min(row.pack_size or 1 for row in current)
-    bands = sorted(
-        (row for row in current if (row.pack_size or 1) == pack), key=lambda row: row.minimum_quantity or 1
-    )
-    first = bands[0]
-    priced = [row for row in bands if row.price_minor is not None]
+    current = rows if len(rows) == 1 else _list_current(rows)
+    first = current[0]
+    priced = [row for row in current if row.price_minor is not None]
     breaks = tuple(PriceBreak(row.minimum_quantity or 1, row.price_minor) for row in priced)
     days = first.usual_days if first.lead_time_days is None else first.lead_time_days
     return SupplierOffer(
@@ -117,8 +112,18 @@ def _build_offer(rows: Sequence[Any]) -> SupplierOffer:
         offer=Offer(
             supplier=first.supplier,
             unit_price_minor=first.price_minor,
-            packing=Packing(pack, first.minimum_quantity or 0),
+            packing=Packing(first.pack_size or 1, first.minimum_quantity or 0),
             lead_time_days=days,
             price_breaks=breaks if len(breaks) > 1 else (),
         ),
+    )
+
+
+def _list_current(rows: Sequence[Any]) -> list[Any]:
+    """The rows of the newest day with its smallest pack, by quantity."""
+    newest = max((row.seen_on.isoformat() if row.seen_on else "") for row in rows)
+    current = [row for row in rows if (row.seen_on.isoformat() if row.seen_on else "") == newest]
+    pack = min(row.pack_size or 1 for row in current)
+    return sorted(
+        (row for row in current if (row.pack_size or 1) == pack), key=lambda row: row.minimum_quantity or 1
     )

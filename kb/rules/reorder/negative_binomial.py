@@ -10,7 +10,7 @@ Bulletin 12 (1981), from memory, for the recurrence; checked against scipy's nbi
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import accumulate, islice, repeat
+from itertools import islice, repeat
 from math import ceil, exp, lgamma, log, log1p, sqrt
 from statistics import NormalDist
 
@@ -114,8 +114,11 @@ def list_cumulative(demand: Demand, first: int, *, last: int) -> list[float]:
     start = max(first, 0)
     if demand.mean <= 0.0:
         return values + [1.0] * (last - start + 1)
-    chances = accumulate(islice(_iterate_probabilities(demand), last + 1))
-    values += [total if total < 1.0 else 1.0 for total in islice(chances, start, None)]
+    total = 0.0
+    for k, p in enumerate(_list_probabilities(demand, last + 1)):
+        total += p
+        if k >= start:
+            values.append(total if total < 1.0 else 1.0)
     return values
 
 
@@ -139,14 +142,22 @@ def _compute_normal_quantile(service: float) -> float:
     return NormalDist().inv_cdf(service)
 
 
-def _iterate_probabilities(demand: Demand) -> Iterator[float]:
-    """p(0), p(1) ... without end; 0 while p(k) is negligible when p(0) is too small for a float."""
+def _list_probabilities(demand: Demand, count: int) -> list[float]:
+    """p(0) … p(count - 1); 0 while p(k) is negligible when p(0) is too small for a float."""
     a, b, log_p0 = _compute_recurrence(demand.mean, demand.variance)
-    if log_p0 >= SMALLEST_LOG_P0:
-        k, p = 0, exp(log_p0)
-    else:
-        k, p = _find_negligible_start(demand.mean, a, b=b)
-        yield from repeat(0.0, k)
+    if log_p0 < SMALLEST_LOG_P0:
+        return list(islice(_iterate_from_bulk(demand.mean, a, b=b), count))
+    p = exp(log_p0)
+    found = [p]
+    for k in range(1, count):
+        p *= (a + b * (k - 1)) / k
+        found.append(p)
+    return found
+
+
+def _iterate_from_bulk(mean: float, a: float, *, b: float) -> Iterator[float]:
+    k, p = _find_negligible_start(mean, a, b=b)
+    yield from repeat(0.0, k)
     while True:
         yield p
         k += 1
