@@ -20,6 +20,12 @@ from kb.rules.match.tokens import Candidate, Group, GroupKind, Question, Reading
 from kb.terms import Certainty
 
 FETCH_LIMIT = 300
+TRY_LIMIT = 150
+"""Rows fetched by one try of a wording; where more have all that was asked, little tells them apart.
+
+Source: measured on 300 generated questions to 100,000 rows: the row meant is among the first ten for 297 of
+them, with 100, 150, 200 and 300 rows alike.
+"""
 ENOUGH = 8
 MAX_TRIES = 14
 _HALF_KEY_LIMIT = 3_000
@@ -99,7 +105,7 @@ def fetch_reading(store: CandidateStore, reading: Reading) -> list[Candidate]:
     groups = [group for group in reading.groups if group.kind not in _NOT_FETCHED and group.alternatives]
     rows: dict[int, Candidate] = {}
     for wanted in _list_tries(groups) if groups else ():
-        rows.update((row.row_id, row) for row in store.fetch(wanted, limit=FETCH_LIMIT))
+        rows.update((row.row_id, row) for row in store.fetch(wanted, limit=TRY_LIMIT))
         if len(rows) >= ENOUGH or (rows and len(wanted) == len(groups)):
             break  # rows with all that is asked leave nothing to look for
     return list(rows.values())
