@@ -6,8 +6,9 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlmodel import Session
 
-from kb.errors import NotFound
+from kb.errors import BadInput, NotFound
 from kb.tables.columns import get_table
+from kb.tables.orders import MACHINE_JOB_STATES
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,14 @@ class MachineJobView:
 def list_machine_jobs(
     session: Session, *, state: str | None = "open", limit: int = 200
 ) -> list[MachineJobView]:
-    """Jobs on machines, newest first; in one state, or (None) in all."""
+    """Jobs on machines, newest first; in one state, or (None) in all.
+
+    Raises:
+        BadInput: there is no such state.
+    """
+    if state is not None and state not in MACHINE_JOB_STATES:
+        message = f"State '{state[:60]}' is not one of a job; write one of {', '.join(MACHINE_JOB_STATES)}."
+        raise BadInput(message, field="state")
     job = get_table("machine_job")
     statement = select(job.c.id).order_by(job.c.id.desc()).limit(limit)
     if state is not None:

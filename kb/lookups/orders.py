@@ -8,9 +8,10 @@ from typing import Any
 from sqlalchemy import select
 from sqlmodel import Session
 
-from kb.errors import NotFound
+from kb.errors import BadInput, NotFound
 from kb.rules.nearest import find_nearest, format_nearest
 from kb.tables.columns import get_table
+from kb.tables.orders import ORDER_STATES
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,15 @@ class Order:
 
 
 def list_orders(session: Session, today: date, *, states: Sequence[str] = ()) -> list[Order]:
-    """Orders, newest first; in these states only where any are named."""
+    """Orders, newest first; in these states only where any are named.
+
+    Raises:
+        BadInput: there is no such state.
+    """
+    for state in states:
+        if state not in ORDER_STATES:
+            message = f"State '{state[:60]}' is not one of an order; write one of {', '.join(ORDER_STATES)}."
+            raise BadInput(message, field="state")
     order, supplier, location = get_table("purchase_order"), get_table("supplier"), get_table("location")
     statement = (
         select(order, supplier.c.supplier, supplier.c.name, location.c.location)

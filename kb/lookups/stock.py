@@ -9,6 +9,7 @@ from sqlalchemy import func, select
 from sqlmodel import Session
 
 from kb.errors import NotFound
+from kb.lookups.locations import get_location
 from kb.lookups.parts import (
     StoredPart,
     find_maker,
@@ -175,7 +176,11 @@ def _read_shelf_rows(session: Session, part_ids: Sequence[int]) -> list[ShelfRow
 
 
 def compute_stock_value(session: Session, location: str | None = None) -> StockValue:
-    """Value of what is on hand, each part at its lowest known price; those without one are counted apart."""
+    """Value of what is on hand, each part at its lowest known price; those without one are counted apart.
+
+    Raises:
+        NotFound: no location has this name.
+    """
     level, place = get_table("stock_level"), get_table("location")
     statement = (
         select(level.c.part_id, func.sum(level.c.on_hand))
@@ -184,7 +189,7 @@ def compute_stock_value(session: Session, location: str | None = None) -> StockV
         .group_by(level.c.part_id)
     )
     if location is not None:
-        statement = statement.where(place.c.location == location)
+        statement = statement.where(place.c.id == get_location(session, location).id)
     pieces = {row[0]: int(row[1]) for row in session.execute(statement).all()}
     prices = find_prices(session, pieces)
     values: dict[str, int] = defaultdict(int)

@@ -80,3 +80,9 @@ def test_the_page_uses_and_cancels(client):
     assert read_belt(client)["on_hand"] == 12
     client.post(f"/jobs/{job['job']}", data={"key": "b", "action": "cancelled"}, headers=page)
     assert list_jobs(client) == []
+
+
+def test_a_state_that_no_job_has_is_refused_with_the_list(client):
+    response = client.get("/api/jobs?state=lost")
+    assert response.status_code == 422
+    assert "write one of open, closed, cancelled" in response.json()["detail"]

@@ -116,3 +116,9 @@ def test_orders_are_listed_newest_first(client, order):
     assert [item["order"] for item in client.get("/api/orders").json()["orders"]] == [second, order]
     assert client.get("/api/orders?state=sent").json()["orders"] == []
     assert client.get("/api/orders/2026-9").status_code == 404
+
+
+def test_a_state_that_no_order_has_is_refused_with_the_list(client):
+    response = client.get("/api/orders?state=lost")
+    assert response.status_code == 422
+    assert "write one of draft, approved, sent, closed, cancelled" in response.json()["detail"]

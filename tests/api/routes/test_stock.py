@@ -180,3 +180,9 @@ def test_many_clients_sell_the_last_pieces_once(client, demo_engine):
     assert sorted(codes) == [201] * 14 + [409] * 6
     with open_reader(demo_engine) as session:
         assert all(result.ok for result in check_database(session))
+
+
+def test_the_value_of_a_place_that_is_not_known_is_not_found(client):
+    response = client.get("/api/stock/value?location=countr")
+    assert response.status_code == 404
+    assert "nearest spelling is 'counter'" in response.json()["detail"]
