@@ -3,13 +3,15 @@
 import csv
 import io
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from api.answers.shape import Answer
-from kb.lookups.low_stock import JudgedGroup, LowStockAnswer
-from kb.lookups.order_draft import OrderProposal
-from kb.lookups.orders import Order
-from kb.lookups.stock import Movement, ShelfRow, StockAtPlace
+
+if TYPE_CHECKING:  # the commands need the shapes only, and start quicker without the questions
+    from kb.lookups.low_stock import JudgedGroup, LowStockAnswer
+    from kb.lookups.order_draft import OrderProposal
+    from kb.lookups.orders import Order
+    from kb.lookups.stock import Movement, ShelfRow, StockAtPlace
 
 # Columns of the CSV, in this order; new ones are added at the end.
 LINE_COLUMNS = (
@@ -65,7 +67,7 @@ class LowStockAnswerShape(Answer):
     lines: list[dict[str, Any]]
 
 
-def shape_low_stock(answer: LowStockAnswer) -> dict[str, Any]:
+def shape_low_stock(answer: "LowStockAnswer") -> dict[str, Any]:
     """The low-stock list as data."""
     return {
         "location": answer.location,
@@ -80,7 +82,7 @@ def hide_line_costs(shaped: dict[str, Any]) -> dict[str, Any]:
     return {**shaped, "lines": [{**line, **dict.fromkeys(_COSTS)} for line in shaped["lines"]]}
 
 
-def shape_line(item: JudgedGroup) -> dict[str, Any]:
+def shape_line(item: "JudgedGroup") -> dict[str, Any]:
     """A line with every figure behind it."""
     line = item.line
     stock, target, cover, order = line.stock, line.target, line.cover, line.order
@@ -128,7 +130,7 @@ def shape_line(item: JudgedGroup) -> dict[str, Any]:
     }
 
 
-def shape_proposal(proposal: OrderProposal) -> dict[str, Any]:
+def shape_proposal(proposal: "OrderProposal") -> dict[str, Any]:
     """A proposed order as data."""
     supplier, answer, top_up = proposal.supplier, proposal.answer, proposal.top_up
     return {
@@ -155,7 +157,7 @@ def shape_proposal(proposal: OrderProposal) -> dict[str, Any]:
     }
 
 
-def shape_order(order: Order) -> dict[str, Any]:
+def shape_order(order: "Order") -> dict[str, Any]:
     """A kept order as data."""
     return {
         "order": order.order_name,
@@ -189,7 +191,7 @@ def shape_order(order: Order) -> dict[str, Any]:
     }
 
 
-def shape_place(place: StockAtPlace) -> dict[str, Any]:
+def shape_place(place: "StockAtPlace") -> dict[str, Any]:
     """Pieces at a place as data."""
     return {
         "location": place.location,
@@ -200,7 +202,7 @@ def shape_place(place: StockAtPlace) -> dict[str, Any]:
     }
 
 
-def shape_movement(movement: Movement) -> dict[str, Any]:
+def shape_movement(movement: "Movement") -> dict[str, Any]:
     """A line of the ledger as data."""
     return {
         "id": movement.id,
@@ -214,7 +216,7 @@ def shape_movement(movement: Movement) -> dict[str, Any]:
     }
 
 
-def shape_shelf_row(row: ShelfRow) -> dict[str, Any]:
+def shape_shelf_row(row: "ShelfRow") -> dict[str, Any]:
     """A stocked article as data."""
     return {
         "maker": row.name.maker,

@@ -3,6 +3,12 @@
 import csv
 import io
 import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -10,6 +16,23 @@ from click.testing import CliRunner
 from api.cli import group
 
 DAY = ("--as-of", "2026-11-20")
+ROOT = Path(__file__).parents[3]
+NOBODY = 65534
+MAY_WRITE = 77
+# Root becomes nobody after a first run on another file: by then all modules are read.
+READ_ONLY_PROGRAM = f"""
+import contextlib, io, os, sys
+from api.cli import main
+if os.getuid() == 0:
+    with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):
+        main([*sys.argv[2:], "--db", sys.argv[1]])
+    os.setgroups([])
+    os.setgid({NOBODY})
+    os.setuid({NOBODY})
+if os.access("shop.db", os.W_OK) or os.access(".", os.W_OK):
+    sys.exit({MAY_WRITE})
+main([*sys.argv[2:], "--db", "shop.db"])
+"""
 
 
 @pytest.fixture
@@ -55,3 +78,29 @@ def test_the_backtest_prints_rules_and_writes_a_plot(run, tmp_path):
     assert (result.exit_code, "this method" in result.output) == (0, True)
     assert plot.read_text().startswith("<svg")
     assert json.loads(run("backtest", *DAY, "--json").output)["rules"][0]["fill_rate"] > 0.9
+
+
+def test_a_database_that_only_may_be_read_is_enough(demo_path, tmp_path):
+    """As a user without the right to write, neither the file (0444) nor its folder (0555)."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        shutil.copyfile(demo_path, tmp_path / "other.db")
+        shutil.copyfile(demo_path, folder / "shop.db")
+        (folder / "shop.db").chmod(0o444)
+        folder.chmod(0o555)
+        result = subprocess.run(
+            [sys.executable, "-c", READ_ONLY_PROGRAM, tmp_path / "other.db", "low-stock", *DAY, "--json"],
+            env={"HOME": name, "PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT)},
+            cwd=folder,
+            capture_output=True,
+            text=True,
+            timeout=60,
+            check=False,
+        )
+        left = sorted(path.name for path in folder.iterdir())
+        folder.chmod(0o755)
+    if result.returncode == MAY_WRITE:
+        pytest.skip("this user may write everything")
+    assert (result.returncode, result.stderr) == (10, "")
+    assert json.loads(result.stdout)["lines"]
+    assert left == ["shop.db"]
