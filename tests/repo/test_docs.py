@@ -1,8 +1,12 @@
 """Text for people says what the code does: README commands run, tables of DEVELOPERS.md follow the code."""
 
 import importlib.util
+import os
 import re
 import shlex
+import shutil
+import subprocess
+import sys
 from pathlib import Path
 from types import ModuleType
 
@@ -80,3 +84,39 @@ def test_every_room_of_the_page_exists() -> None:
     table = DEVELOPERS.split("## Rooms")[1].split("The arrow")[0]
     for room in re.findall(r"^\| `([a-z_/.]+)`", table, re.MULTILINE):
         assert (ROOT / room).exists(), room
+
+
+def _list_script_lines() -> list[str]:
+    """Command lines of the section "Script use", those of cron without their five fields of time."""
+    blocks = re.findall(r"```sh\n(.*?)```", DEVELOPERS.split("## Script use")[1].split("\n## ")[0], re.DOTALL)
+    lines = [line for block in blocks for line in block.splitlines()]
+    return [re.sub(r"^[0-9*][0-9*/,-]*( +[0-9*][0-9*/,-]*){4} +", "", line) for line in lines]
+
+
+@pytest.mark.parametrize("line", _list_script_lines())
+def test_every_line_of_script_use_runs(line: str, demo_path: Path, tmp_path: Path) -> None:
+    program = tmp_path / "bin" / "counterhand"
+    program.parent.mkdir()
+    program.write_text(f'#!/bin/sh\nexec {sys.executable} -c "from api.cli import main; main()" "$@"\n')
+    program.chmod(0o755)
+    database = tmp_path / "shop.db"
+    shutil.copyfile(demo_path, database)
+    environment = {**os.environ, "PATH": f"{program.parent}:{os.environ['PATH']}", "PYTHONPATH": str(ROOT)}
+    result = subprocess.run(
+        ["/bin/sh", "-c", line],
+        env={**environment, DATABASE_VARIABLE: str(database)},
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert (result.returncode, result.stderr) == (0, "")
+    written = [path for path in tmp_path.iterdir() if path.is_file() and not path.name.startswith("shop.db")]
+    assert written
+    assert all(path.stat().st_size > 0 for path in written)
+
+
+def test_script_use_shows_every_answer_of_low_stock() -> None:
+    assert len(_list_script_lines()) >= 6
+    assert "ends with 0 when nothing is low, 10 when something is low" in DEVELOPERS
