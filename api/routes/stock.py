@@ -15,6 +15,7 @@ from api.answers.stock import (
     shape_place,
     shape_shelf_row,
 )
+from api.decisions import ExclusionPost, LevelPost, decide_level, exclude_demand
 from api.dependencies import MAX_PAGE, AskedText, OptionalText, Reader, Writer
 from api.once import post_once
 from api.postings import MovePost, book
@@ -120,4 +121,32 @@ def post_move(request: Request, session: Writer, post: MovePost, key: RequestKey
         key,
         post=post,
         work=lambda: book(session, post, made_by=caller, now=datetime.now(UTC)),
+    )
+
+
+@router.post("/levels", status_code=201, responses=WRITE_PROBLEMS)
+def post_level(request: Request, session: Writer, post: LevelPost, key: RequestKey = None) -> Response:
+    """Set a level by hand with who and why, or let it be computed again."""
+    caller = getattr(request.state, "caller", "") or None
+    return post_once(
+        request,
+        session,
+        key,
+        post=post,
+        work=lambda: decide_level(session, post, caller=caller, now=datetime.now(UTC)),
+    )
+
+
+@router.post("/excluded-demand", status_code=201, responses=WRITE_PROBLEMS)
+def post_exclusion(
+    request: Request, session: Writer, post: ExclusionPost, key: RequestKey = None
+) -> Response:
+    """Take pieces of a day out of the demand, with who and why."""
+    caller = getattr(request.state, "caller", "") or None
+    return post_once(
+        request,
+        session,
+        key,
+        post=post,
+        work=lambda: exclude_demand(session, post, caller=caller, now=datetime.now(UTC)),
     )
