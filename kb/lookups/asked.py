@@ -21,7 +21,6 @@ from kb.lookups.parts import (
     get_part,
     refuse_maker,
 )
-from kb.lookups.search.find import find_matches
 from kb.lookups.typed_text import clean_typed
 from kb.notation.gtin import parse_gtin
 from kb.notation.maker import build_maker_key
@@ -77,6 +76,9 @@ def find_meaning(session: Session, text: str, position: Position | None) -> Mean
 
 def _find_described(session: Session, text: str) -> StoredPart | None:
     """The one part that a free text surely describes; every word of it has to be understood and met."""
+    # Imported here: most questions name a part or a size, and never come to the look-up.
+    from kb.lookups.search.find import find_matches  # noqa: PLC0415
+
     answer = find_matches(session, text, 2)
     sure = [item for item in answer.results if item.certainty is Certainty.SURE]
     if len(sure) != 1 or answer.read_as.fields.get("not_understood"):

@@ -12,7 +12,6 @@ from sqlmodel import Session
 from kb.lookups.engines import get_engine
 from kb.lookups.parts import StoredPart, find_parts_by_id
 from kb.lookups.places import get_position
-from kb.lookups.search.find import find_matches
 from kb.lookups.search.rows import ShownRow
 from kb.rules.fit.reading_size import KINDS_OF_POSITION
 from kb.rules.fit.values import Verdict
@@ -95,6 +94,9 @@ def _list_like(session: Session, model: StoredPart) -> list[WorthALook]:
     part_type, description = model.ref.part_type, model.ref.description
     if part_type is None or part_type is PartType.OTHER or not description:
         return []
+    # Imported here: only positions that records decide come to the look-up.
+    from kb.lookups.search.find import find_matches  # noqa: PLC0415
+
     answer = find_matches(session, f"{part_type.replace('_', ' ')} {description}", _PER_MODEL)
     return [
         WorthALook(item.row, f"{_NOT_A_FIT}. Like {model.ref.maker} {model.ref.part_number}: {item.why}")
