@@ -3,7 +3,9 @@
 from alembic import context
 from sqlmodel import SQLModel
 
-import kb.tables  # noqa: F401 - fills the metadata
+from kb.tables.columns import complete_partial_indexes
+
+complete_partial_indexes()
 
 engine = context.config.attributes["engine"]
 is_sqlite = engine.dialect.name == "sqlite"

@@ -2,13 +2,15 @@
 
 from datetime import datetime
 
-from sqlalchemy import Index, text
 from sqlmodel import Field, SQLModel
 
-from kb.tables.columns import build_primary_key, build_reference, build_word_check
+from kb.tables.columns import (
+    build_partial_index,
+    build_primary_key,
+    build_reference,
+    build_word_check,
+)
 from kb.terms import Role
-
-_ALIVE = text("revoked_at_utc IS NULL")
 
 
 class AccessKey(SQLModel, table=True):
@@ -20,7 +22,7 @@ class AccessKey(SQLModel, table=True):
     __tablename__ = "access_key"
     __table_args__ = (
         build_word_check("role", Role),
-        Index("uq_access_key_name_alive", "name", unique=True, sqlite_where=_ALIVE, postgresql_where=_ALIVE),
+        build_partial_index("uq_access_key_name_alive", "name", where="revoked_at_utc IS NULL", unique=True),
     )
 
     id: int | None = build_primary_key()

@@ -2,11 +2,12 @@
 
 from datetime import date
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, text
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from kb.tables.columns import (
     build_not_negative_checks,
+    build_partial_index,
     build_positive_checks,
     build_primary_key,
     build_reference,
@@ -48,8 +49,7 @@ class Part(SQLModel, table=True):
 
 def _build_known_index(name: str, *columns: str) -> Index:
     """Index of the rows in which the first of the columns is known."""
-    known = text(f"{columns[0]} IS NOT NULL")
-    return Index(name, *columns, sqlite_where=known, postgresql_where=known)
+    return build_partial_index(name, *columns, where=f"{columns[0]} IS NOT NULL")
 
 
 class PartRecord(SQLModel, table=True):
@@ -152,13 +152,8 @@ class Replacement(SQLModel, table=True):
         build_word_check("kind", ReplacementKind),
         CheckConstraint("part_id <> by_part_id", name="not_itself"),
         # A part number has one successor; who wants two names one of them a substitute.
-        Index(
-            "uq_replacement_one_successor",
-            "part_id",
-            "source_id",
-            unique=True,
-            sqlite_where=text("kind = 'supersedes'"),
-            postgresql_where=text("kind = 'supersedes'"),
+        build_partial_index(
+            "uq_replacement_one_successor", "part_id", "source_id", where="kind = 'supersedes'", unique=True
         ),
     )
 
