@@ -2,10 +2,10 @@
 
 import secrets
 from datetime import UTC, date, datetime
-from typing import Annotated
+from typing import Annotated, Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import APIRouter, Form, Query, Request
 from pydantic import BaseModel, Field
 from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
@@ -33,6 +33,7 @@ from kb.lookups.stock import (
 
 router = APIRouter(prefix="/stock", include_in_schema=False)
 
+SHOWN_LINES = 25
 SHOWN_ROWS = 60
 SHOWN_MOVEMENTS = 60
 
@@ -68,24 +69,47 @@ def show_shelf(
 
 
 @router.get("/low")
-def show_low_stock(session: Reader, location: OptionalText = None, as_of: OptionalText = None) -> Response:
-    """What to order and whom to ask."""
+def show_low_stock(
+    session: Reader,
+    location: OptionalText = None,
+    as_of: OptionalText = None,
+    group: OptionalText = None,
+    page: Annotated[int, Query(ge=1, le=100_000)] = 1,
+) -> Response:
+    """What to order and whom to ask; the first lines of each list, or one list page by page."""
     day = date.fromisoformat(as_of) if as_of and _is_day(as_of) else date.today()  # noqa: DTZ011
     answer = shape_low_stock(list_low_stock(session, LowStockQuestion(day, location or None)))
     if has_hidden_costs(session):
         answer = hide_line_costs(answer)
     order = [line for line in answer["lines"] if line["list"] == "order"]
+    groups = {
+        "order": ("To order", [line for line in order if not line["needs_person"]]),
+        "decide": ("Decide by hand", [line for line in order if line["needs_person"]]),
+        "chase": ("Ask the supplier", [line for line in answer["lines"] if line["list"] == "chase"]),
+    }
+    chosen = {name: value for name, value in groups.items() if group in (None, "", name)}
     return render(
         "low_stock.html",
         answer=answer,
         locations=list_locations(session),
-        listed=(
-            ("To order", [line for line in order if not line["needs_person"]]),
-            ("Decide by hand", [line for line in order if line["needs_person"]]),
-            ("Ask the supplier", [line for line in answer["lines"] if line["list"] == "chase"]),
-        ),
+        listed=[_cut_page(name, *value, page=page if group else 1) for name, value in chosen.items()],
+        group=group,
         explain=explain_line,
     )
+
+
+def _cut_page(name: str, title: str, lines: list[dict[str, Any]], *, page: int) -> dict[str, Any]:
+    """One list as the page shows it: some of its lines, and where it goes on."""
+    start = (page - 1) * SHOWN_LINES
+    return {
+        "name": name,
+        "title": title,
+        "count": len(lines),
+        "lines": lines[start : start + SHOWN_LINES],
+        "first": start + 1,
+        "before": page - 1 if page > 1 else None,
+        "after": page + 1 if start + SHOWN_LINES < len(lines) else None,
+    }
 
 
 @router.get("/{maker}/{part_number:path}")

@@ -61,8 +61,21 @@ def test_more_than_there_is_is_explained_on_the_page(client):
 def test_low_stock_explains_every_figure(client):
     page = look(client, "/stock/low?location=counter&as_of=2026-11-20")
     assert "on the shelf" in page
-    assert page.count("Level less available and on order") == page.count('<details class="all-figures">') > 50
+    assert page.count("Level less available and on order") == page.count('<details class="all-figures">') > 25
     look(client, "/stock/low?location=nowhere", 404)
+
+
+def test_long_low_stock_list_goes_on_over_pages(client):
+    lines = client.get("/api/stock/low?location=counter&as_of=2026-11-20").json()["lines"]
+    wanted = [line["part_number"] for line in lines if line["list"] == "order" and not line["needs_person"]]
+    assert len(wanted) > 25
+    first = look(client, "/stock/low?location=counter&as_of=2026-11-20&group=order")
+    second = look(client, "/stock/low?location=counter&as_of=2026-11-20&group=order&page=2")
+    assert first.count('<p class="low-head">') == 25
+    assert wanted[0] in first
+    assert wanted[25] in second
+    assert "More of" in first
+    assert "Before these" in second
 
 
 def test_a_proposal_becomes_an_order_that_is_sent_and_received_by_scanner(client):
