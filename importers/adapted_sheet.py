@@ -12,7 +12,7 @@ from importers.sheets.sheet import RowDeriver, Sheet
 from kb.edits.listed_fits import note_contrary_fits
 from kb.edits.listed_parts import Decisions, prepare_listed_parts
 from kb.edits.notices import NoticeList
-from kb.edits.offers import prepare_undated_offers
+from kb.edits.offers import prepare_undated_offer_columns, prepare_undated_offers
 from kb.edits.problem import Notice, shorten
 from kb.edits.target import Target, Values
 from kb.errors import BadInput
@@ -60,7 +60,7 @@ def _adapt_target(sheet: Sheet, plan: Plan, said: set[str]) -> Target:
         decisions = Decisions(plan.mapping.duplicates, plan.mapping.decisions)
         return replace(target, prepare=partial(prepare_listed_parts, decisions=decisions))
     if sheet.kind == "offers" and "seen_on" not in said:
-        return replace(target, prepare=prepare_undated_offers)
+        return replace(target, prepare=prepare_undated_offers, prepare_columns=prepare_undated_offer_columns)
     if sheet.kind == "fits":
         return replace(target, prepare=note_contrary_fits)
     return target

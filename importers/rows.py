@@ -1,14 +1,13 @@
 """One line of a file turned into checked values, or into problems."""
 
 from collections.abc import Iterable, Sequence
-from itertools import repeat
 from typing import Any
 
 from importers.columns import Column
 from importers.files import Limits, UnreadableFile
 from importers.sheets.sheet import Sheet
 from kb.edits.problem import Problem, shorten
-from kb.edits.target import InputRow, Values
+from kb.edits.target import InputColumns, InputRow, Values
 from kb.errors import BadInput
 from kb.rules.nearest import find_nearest
 
@@ -60,14 +59,14 @@ class RowReader:
         ]
         self._required = [column for column in sheet.columns if column.required]
 
-    def read_group(self, lines: Sequence[tuple[int, list[str]]]) -> list[InputRow] | None:
-        """Checked values of many rows, column by column; None when one of them needs a closer look."""
+    def read_group(self, lines: Sequence[tuple[int, list[str]]]) -> InputColumns | list[InputRow] | None:
+        """Checked values of many rows, read column by column; None when one of them needs a closer look."""
         sheet = self._sheet
         is_derived_once = sheet.derive is not None and sheet.derives_from is None
         if is_derived_once or set(map(len, (cells for _line, cells in lines))) != {self._width}:
             return None
         columns = list(zip(*(cells for _line, cells in lines), strict=True))
-        lists: dict[str, Iterable[Any]] = {name: repeat(value) for name, value in self._empty.items()}
+        lists: dict[str, Sequence[Any]] = {name: [value] * len(lines) for name, value in self._empty.items()}
         for index, value_name, remembered, column in self._plan:
             values = self._read_column(columns[index], remembered, column)
             if values is None or (column.required and None in values):
@@ -79,19 +78,21 @@ class RowReader:
         mapped = {column.name for _index, _name, _remembered, column in self._plan}
         if any(c.name not in mapped and self._empty[c.value_name] is None for c in self._required):
             return None
-        rows = [
-            InputRow(line, dict(zip(lists, values, strict=True)))
-            for (line, _cells), values in zip(lines, zip(*lists.values(), strict=False), strict=False)
-        ]
-        if self._is_derived_from(lists) and any(map(self._finds_derived_fault, rows)):
-            return None
-        return None if sheet.check is not None and any(map(self._finds_fault, rows)) else rows
+        return self._check_group(InputColumns([line for line, _cells in lines], lists))
 
-    def _is_derived_from(self, lists: dict[str, Iterable[Any]]) -> bool:
+    def _check_group(self, group: InputColumns) -> InputColumns | list[InputRow] | None:
+        """The group when nothing is wrong within its rows; as rows where they had to be looked at."""
+        is_derived = self._is_derived_from(group.columns)
+        if not is_derived and self._sheet.check is None:
+            return group
+        rows = group.build_rows()
+        if is_derived and any(map(self._finds_derived_fault, rows)):
+            return None
+        return None if self._sheet.check is not None and any(map(self._finds_fault, rows)) else rows
+
+    def _is_derived_from(self, columns: dict[str, Sequence[Any]]) -> bool:
         kind = self._sheet.derives_from
-        return kind is not None and any(
-            kind in set(map(type, values)) for values in lists.values() if isinstance(values, list)
-        )
+        return kind is not None and any(kind in set(map(type, values)) for values in columns.values())
 
     def _read_column(
         self, texts: Sequence[str], remembered: dict[str, Any], column: Column

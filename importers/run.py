@@ -18,9 +18,10 @@ from importers.rows import RowReader, check_heading
 from importers.sheets.sheet import Sheet
 from kb.edits.batches import BatchOrigin, change_report
 from kb.edits.catalogue import SHOWN_PROBLEMS, CatalogueEdit, SheetEdit
+from kb.edits.column_write import write_group
 from kb.edits.notices import NoticeList, name_parts
 from kb.edits.problem import Problem
-from kb.edits.target import InputRow
+from kb.edits.target import InputColumns, InputRow
 from kb.errors import Conflict
 
 ROWS_PER_GROUP = 10_000
@@ -188,7 +189,7 @@ class _Run:
                         sheet_edit.refuse_sheet(problem)
                 reader = RowReader(source.heading, file.sheet, self.options.limits)
                 for rows in _read_groups(source, reader, sheet_edit, left_out=left_out):
-                    sheet_edit.write(rows)
+                    write_group(sheet_edit, rows)
                     watch.show(source.bytes_read)
             sheet_edit.finish()
         except UnreadableFile as error:
@@ -226,7 +227,7 @@ class _Watch:
 
 def _read_groups(
     source: RowSource, reader: RowReader, sheet_edit: SheetEdit, *, left_out: frozenset[int]
-) -> Iterator[list[InputRow]]:
+) -> Iterator[InputColumns | list[InputRow]]:
     lines = source.read_rows()
     if left_out:
         lines = (row for row in lines if row[0] not in left_out)

@@ -3,7 +3,7 @@
 from importers.columns import Column, Currency, IsoDate, Money, Name, WholeNumber
 from importers.sheets.sheet import MAKER_COLUMN, NOTE, PART_NUMBER_COLUMN, WORDS, Sheet
 from kb.edits.demand import follow_demand_sheet, prepare_demand
-from kb.edits.offers import prepare_offers, prepare_suppliers
+from kb.edits.offers import prepare_offer_columns, prepare_offers, prepare_suppliers
 from kb.edits.stock import book_count_sheet
 from kb.edits.target import NameReference, PartReference, Target
 
@@ -56,6 +56,7 @@ OFFERS = Sheet(
         names=(NameReference(column="supplier", id_column="supplier_id", table="supplier", noun="Supplier"),),
         parts=(PartReference(),),
         prepare=prepare_offers,
+        prepare_columns=prepare_offer_columns,
     ),
 )
 

@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, func, insert, select, text, update
 from sqlmodel import SQLModel
 
-from kb.edits.bulk import insert_rows, overwrite_rows
+from kb.edits.bulk import insert_columns, insert_rows, overwrite_rows
 from kb.edits.target import Values
 
 IMPORT_BATCH = "import_batch"
@@ -95,6 +95,14 @@ class OpenBatch:
         for row in rows:
             row["batch_id"] = batch_id
         insert_rows(self.connection, table, rows)
+
+    def add_columns(self, table: Table, columns: dict[str, Sequence[Any]], count: int) -> None:
+        """Insert rows given column by column."""
+        if count == 0:
+            return
+        batch_id = self.id
+        self.find_last_id_before(table)
+        insert_columns(self.connection, table, columns | {"batch_id": [batch_id] * count})
 
     def find_last_id_before(self, table: Table) -> int:
         """Highest id that the table had before this batch wrote to it."""

@@ -4,13 +4,18 @@ SQLAlchemy converts every value of every row on its way to the driver, which cos
 itself. Only dates need it; rows without dates go to the driver as they are.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any, cast
 
 from sqlalchemy import Connection, Date, DateTime, Select, Table, bindparam, insert, update
 from sqlalchemy.exc import IntegrityError
 
 from kb.edits.target import Values, build_getter
+
+_COPY_MARKS = {"\\": "\\\\", "\t": "\\t", "\n": "\\n", "\r": "\\r"}
+_COPY_MARK = re.compile(r"[\\\t\n\r]")
 
 
 def build_in_question(
@@ -49,6 +54,23 @@ def insert_rows(connection: Connection, table: Table, rows: Sequence[Values]) ->
     _execute_many(connection, statement, _write_days(rows, days) if days else rows)
 
 
+def insert_columns(connection: Connection, table: Table, columns: dict[str, Sequence[Any]]) -> None:
+    """Insert rows given column by column; values are numbers, texts and days."""
+    if connection.dialect.name == "postgresql":
+        _copy_columns(connection, table, columns)
+        return
+    days = [name for name in columns if isinstance(table.c[name].type, Date)]
+    written = columns | {name: _write_day_column(columns[name]) for name in days}
+    statement = insert(table).compile(dialect=connection.dialect, column_keys=list(columns))
+    rows = list(zip(*(written[name] for name in cast(Any, statement).positiontup), strict=True))
+    connection.exec_driver_sql(str(statement), rows)
+
+
+def _write_day_column(days: Sequence[Any]) -> list[str | None]:
+    texts = {day: None if day is None else day.isoformat() for day in set(days)}
+    return list(map(texts.__getitem__, days))
+
+
 def _write_days(rows: Sequence[Values], days: Sequence[str]) -> list[Values]:
     """Rows whose days are texts, as SQLite keeps them; the given rows stay as they are."""
     texts: dict[Any, str | None] = {None: None}
@@ -63,6 +85,52 @@ def _write_days(rows: Sequence[Values], days: Sequence[str]) -> list[Values]:
     return written
 
 
+def _copy_columns(connection: Connection, table: Table, columns: dict[str, Sequence[Any]]) -> None:
+    """Rows by COPY, written as its text format column by column."""
+    quote = connection.dialect.identifier_preparer.quote
+    lines = map("\t".join, zip(*map(_write_copied, columns.values()), strict=True))
+    with _open_copy(connection, table, ", ".join(map(quote, columns))) as copy:
+        copy.write("\n".join(lines) + "\n")
+
+
+def _write_copied(values: Sequence[Any]) -> Sequence[str]:
+    """Texts of values in COPY's text format.
+
+    Source: published: the manual of PostgreSQL, COPY, section "Text Format".
+
+    Example:
+        >>> _write_copied([7, None]), _write_copied(["a\\tb"])
+        (['7', '\\\\N'], ['a\\\\tb'])
+    """
+    kinds = set(map(type, values))
+    if kinds == {int}:
+        return list(map(str, values))
+    if kinds == {str} and not _COPY_MARK.search("".join(values)):
+        return values
+    texts = {value: _write_copied_value(value) for value in set(values)}
+    return list(map(texts.__getitem__, values))
+
+
+def _write_copied_value(value: Any) -> str:
+    if value is None:
+        return "\\N"
+    return _COPY_MARK.sub(lambda found: _COPY_MARKS[found[0]], str(value))
+
+
+@contextmanager
+def _open_copy(connection: Connection, table: Table, names: str) -> Iterator[Any]:
+    driver_connection: Any = connection.connection.driver_connection
+    quote = connection.dialect.identifier_preparer.quote
+    try:
+        with (
+            driver_connection.cursor() as cursor,
+            cursor.copy(f"COPY {quote(table.name)} ({names}) FROM STDIN") as copy,
+        ):
+            yield copy
+    except connection.dialect.loaded_dbapi.IntegrityError as error:
+        raise IntegrityError(f"COPY {table.name}", None, error) from error
+
+
 def _copy_rows(
     connection: Connection, table: Table, columns: Sequence[str], *, rows: Sequence[Values]
 ) -> None:
@@ -70,16 +138,9 @@ def _copy_rows(
     quote = connection.dialect.identifier_preparer.quote
     names = ", ".join(map(quote, columns))
     get_values = build_getter(columns)
-    driver_connection: Any = connection.connection.driver_connection
-    try:
-        with (
-            driver_connection.cursor() as cursor,
-            cursor.copy(f"COPY {quote(table.name)} ({names}) FROM STDIN") as copy,
-        ):
-            for row in rows:
-                copy.write_row(get_values(row))
-    except connection.dialect.loaded_dbapi.IntegrityError as error:
-        raise IntegrityError(f"COPY {table.name}", None, error) from error
+    with _open_copy(connection, table, names) as copy:
+        for row in rows:
+            copy.write_row(get_values(row))
 
 
 def overwrite_rows(connection: Connection, table: Table, rows: Sequence[tuple[int, Values]]) -> None:

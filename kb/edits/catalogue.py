@@ -291,14 +291,18 @@ class SheetEdit:
 
     def _add(self, rows: list[InputRow]) -> None:
         """Add rows of which none is stored."""
-        for row in rows[: max(self.shown_changes - len(self.changes), 0)]:
-            self._show_change(row, {})
+        self.show_added(rows)
         added = [row.values for row in rows]
         if self.target.finish is not None:
             self.touched.extend(added)
         self.edit.look_up.forget(self.target.table, added)
         self.edit.batch.add_rows(self.table, added)
         self.counts.added += len(added)
+
+    def show_added(self, rows: Sequence[InputRow]) -> None:
+        """Keep the first rows that are added, as many as are to be shown."""
+        for row in rows[: max(self.shown_changes - len(self.changes), 0)]:
+            self._show_change(row, {})
 
     def _keep_unspoken(self, values: Values, stored: Any) -> None:
         """Leave alone what the file says nothing of."""

@@ -8,9 +8,9 @@ from sqlalchemy import select
 from sqlmodel import SQLModel
 
 from kb.edits.catalogue import SheetEdit
-from kb.edits.money import convert_to_minor
+from kb.edits.money import LARGEST_MINOR, convert_to_minor, get_decimals
 from kb.edits.problem import Problem
-from kb.edits.target import InputRow, build_getter
+from kb.edits.target import InputColumns, InputRow, build_getter
 from kb.errors import BadInput
 
 _OFFER_KEY = ("supplier_id", "part_id", "supplier_sku", "pack_size", "minimum_quantity")
@@ -24,13 +24,50 @@ def prepare_suppliers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
 
 def prepare_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
     """Rows with the price in minor units; an empty currency is the supplier's."""
-    suppliers = SQLModel.metadata.tables["supplier"].c
-    stored = sheet.edit.connection.execute(select(suppliers.id, suppliers.currency))
-    currencies = {supplier.id: supplier.currency for supplier in stored}
+    currencies = _read_currencies(sheet)
     for row in rows:
         if row.values["currency"] is None:
             row.values["currency"] = currencies[row.values["supplier_id"]]
     return [row for row in rows if _convert(sheet, row, "price", "offer and its supplier")]
+
+
+def _read_currencies(sheet: SheetEdit) -> dict[int, str | None]:
+    """Currency of each supplier."""
+    suppliers = SQLModel.metadata.tables["supplier"].c
+    stored = sheet.edit.connection.execute(select(suppliers.id, suppliers.currency))
+    return {supplier.id: supplier.currency for supplier in stored}
+
+
+def prepare_offer_columns(sheet: SheetEdit, group: InputColumns) -> InputColumns | None:
+    """New offers with the price in minor units; None when a price cannot be kept as it stands."""
+    columns = group.columns.copy()
+    own = _read_currencies(sheet)
+    currencies = [
+        currency or own[supplier_id]
+        for currency, supplier_id in zip(columns["currency"], columns["supplier_id"], strict=True)
+    ]
+    amounts: list[Decimal | None] = list(columns.pop("price"))
+    factors = {currency: 10 ** get_decimals(currency) for currency in set(currencies) if currency}
+    try:
+        exact = [
+            None if amount is None else amount * factors[currency]
+            for amount, currency in zip(amounts, currencies, strict=True)
+        ]
+    except KeyError:  # an amount without a currency
+        return None
+    minor = [None if amount is None else int(amount) for amount in exact]
+    if minor != exact or max((amount for amount in minor if amount is not None), default=0) > LARGEST_MINOR:
+        return None
+    return InputColumns(group.lines, columns | {"currency": currencies, "price_minor": minor})
+
+
+def prepare_undated_offer_columns(sheet: SheetEdit, group: InputColumns) -> InputColumns | None:
+    """New offers of a list without dates: all of today."""
+    prepared = prepare_offer_columns(sheet, group)
+    if prepared is not None:
+        today = sheet.edit.batch.origin.made_at_utc.date()
+        prepared.columns["seen_on"] = [today] * len(group.lines)
+    return prepared
 
 
 def prepare_undated_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:

@@ -18,6 +18,25 @@ class InputRow(NamedTuple):
     values: Values
 
 
+@dataclass(frozen=True, slots=True)
+class InputColumns:
+    """Checked values of many lines of a file, column by column.
+
+    Args:
+        lines: line numbers.
+        columns: for each column its values, one per line.
+    """
+
+    lines: Sequence[int]
+    columns: dict[str, Sequence[Any]]
+
+    def build_rows(self, count: int | None = None) -> list[InputRow]:
+        """The same values row by row, or the first rows of them."""
+        names = tuple(self.columns)
+        rows = zip(self.lines[:count], zip(*self.columns.values(), strict=True), strict=False)
+        return [InputRow(line, dict(zip(names, values, strict=True))) for line, values in rows]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NameReference:
     """A column that names a row of another table.
@@ -46,6 +65,7 @@ class PartReference:
 
 
 RowHook = Callable[["SheetEdit", list[InputRow]], list[InputRow]]
+ColumnHook = Callable[["SheetEdit", InputColumns], InputColumns | None]
 FinishHook = Callable[["SheetEdit"], None]
 
 
@@ -61,6 +81,8 @@ class Target:
         names: references by name, resolved in this order.
         parts: references to parts.
         prepare: turns resolved rows into table rows, dropping those it refuses.
+        prepare_columns: does the same to columns none of whose rows is stored; None when a row needs a closer
+            look. Only for tables that the look-up's index does not follow.
         finish: looks at the sheet as a whole after its last row.
         sparse: values of which the file says nothing: stored ones stay.
     """
@@ -72,6 +94,7 @@ class Target:
     names: tuple[NameReference, ...] = ()
     parts: tuple[PartReference, ...] = ()
     prepare: RowHook | None = None
+    prepare_columns: ColumnHook | None = None
     finish: FinishHook | None = None
     sparse: tuple[str, ...] = ()
 
