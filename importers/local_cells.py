@@ -57,9 +57,11 @@ _DAY = re.compile(r"([0-9]{1,4})[./\- ]([0-9]{1,2})[./\- ]([0-9]{2,4})\.?")
 
 # A code of plain letters and digits: no mark in it can be an exponent, a formula, "not known" or look alike.
 _PLAIN_CODE = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 _-]{0,60}[A-Za-z0-9])?")
+# Amounts with the file's decimal sign, or that came as numbers.
 _PLAIN_AMOUNTS = {
-    ",": re.compile(r"[0-9]{1,6}(?:,[0-9]{1,3})?"),
-    ".": re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,3})?"),
+    ",": re.compile(rf"[0-9]{{1,6}}(?:,[0-9]{{1,3}})?|{NUMBER_MARK}[0-9]{{1,6}}\.[0-9]{{1,3}}"),
+    ".": re.compile(rf"{NUMBER_MARK}?[0-9]{{1,6}}(?:\.[0-9]{{1,3}})?"),
+    None: re.compile(rf"{NUMBER_MARK}[0-9]{{1,6}}\.[0-9]{{1,3}}"),
 }
 
 
@@ -319,4 +321,4 @@ def build_local_column(column: Column, form: TableForm, unit: str | None) -> Col
 
 
 def _read_plain_amount(text: str) -> Decimal:
-    return Decimal(text.replace(",", "."))
+    return Decimal(text.lstrip(NUMBER_MARK).replace(",", "."))

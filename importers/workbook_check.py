@@ -24,6 +24,11 @@ _ROW = re.compile(rb'<(?:\w+:)?row\s[^>]*?\br="([0-9]+)"')
 _FAR_COLUMN = re.compile(rb'<(?:\w+:)?c\s[^>]*?\br="(G[S-Z]|[H-Z][A-Z]|[A-Z]{3,})[0-9]+"')
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
 _ODS_FORMULA = re.compile(rb"\btable:formula=")
+# Where a pattern above finds something, these do too; beginning with plain letters they are far faster.
+_MAYBE_FAR_COLUMN = re.compile(rb'r="(?:G[S-Z]|[H-Z][A-Z]|[A-Z]{3})')
+_MAYBE_FORMULA = re.compile(rb"f[\s>/]")
+_MAYBE_ROW = re.compile(rb"row\s")
+_PLAIN_ROW = re.compile(rb'<row r="([0-9]+)"')
 _ZERO_FORMAT = re.compile(rb'formatCode="(?:&quot;|[^"])*?0{3,}')
 _REPEATED = re.compile(rb'table:number-(?:columns|rows)-repeated="([0-9]+)"[^>]*?(?:office:value|/?>)')
 
@@ -131,14 +136,15 @@ def _check_markup(text: bytes, counted: int) -> None:
 
 
 def _check_sheet_block(text: bytes, last_row: int, facts: WorkbookFacts) -> int:
-    far = _FAR_COLUMN.search(text)
+    far = _FAR_COLUMN.search(text) if _MAYBE_FAR_COLUMN.search(text) else None
     if far is not None:
         raise RefusedWorkbook(
             f"A sheet has cells in column {far[1].decode()}; at most 200 columns are read; "
             "delete what stands to the right of the table."
         )
-    facts.has_formulas |= _FORMULA.search(text) is not None
-    for number in _ROW.findall(text):
+    if not facts.has_formulas and _MAYBE_FORMULA.search(text):
+        facts.has_formulas = _FORMULA.search(text) is not None
+    for number in _list_row_numbers(text):
         row = int(number[:9])
         if row > last_row + LARGEST_EMPTY_ROWS:
             raise RefusedWorkbook(
@@ -147,6 +153,14 @@ def _check_sheet_block(text: bytes, last_row: int, facts: WorkbookFacts) -> int:
             )
         last_row = max(last_row, row)
     return last_row
+
+
+def _list_row_numbers(text: bytes) -> list[bytes]:
+    """Numbers of all rows that begin in a block."""
+    plain: list[bytes] = _PLAIN_ROW.findall(text)
+    if len(plain) == len(_MAYBE_ROW.findall(text)):  # nothing else can be a row
+        return plain
+    return _ROW.findall(text)
 
 
 def _check_ods_block(text: bytes) -> None:
