@@ -1,8 +1,9 @@
 """How fast price lists are imported, against the bare work of the driver and of the workbook reader.
 
 Run from the root of the repository: ``python tests/bench/bench_import.py [ROWS [WORKBOOK_ROWS]]``. All ratios
-are of processor time of this process, so that other work on the machine counts little; wall-clock time is
-printed beside them. The workbook is read by a process apart, so for it only wall-clock time is compared.
+are of processor time, so that other work on the machine counts little; wall-clock time is printed beside it.
+The workbook is read by a process apart, whose processor time is added; on idle cores both work at once, and
+wall-clock time is what the target speaks of.
 COUNTERHAND_PG names a PostgreSQL database that may be filled, for the ratio to COPY.
 
 Targets: rows into SQLite at 0.30 of bare ``executemany``, at most 200 MB of further memory; a workbook in at
@@ -63,12 +64,18 @@ def fill_catalogue(engine: Engine, folder: Path) -> None:
         assert not load_catalogue(session, folder, now=datetime.now(UTC)).has_problems
 
 
+def read_processor_time() -> float:
+    """Processor time of this process and of its children that have ended [s]."""
+    children = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return time.process_time() + children.ru_utime + children.ru_stime
+
+
 def measure(work: Callable[[], object]) -> tuple[float, float, float]:
-    """Processor time [s], wall-clock time [s] and growth of the peak of memory [MB]."""
+    """Processor time with that of children [s], wall-clock time [s], growth of the peak of memory [MB]."""
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    wall, processor = time.perf_counter(), time.process_time()
+    wall, processor = time.perf_counter(), read_processor_time()
     work()
-    processor, wall = time.process_time() - processor, time.perf_counter() - wall
+    processor, wall = read_processor_time() - processor, time.perf_counter() - wall
     return processor, wall, (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
 
 
@@ -127,7 +134,7 @@ def bench_workbook(folder: Path, rows: int) -> None:
     engine.dispose()
     print(
         f"XLSX, {rows} rows: {ours[1]:.1f} s, a bare read {bare[1]:.1f} s: {ours[1] / bare[1]:.1f} times "
-        "(target 3)"
+        f"(target 3); processor of both processes {ours[0] / bare[0]:.1f} times"
     )
 
 
