@@ -5,11 +5,11 @@ what stays unclear is refused with the remedy. The plausible range is then check
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from functools import cache
+from functools import cache, partial
 from typing import Any
 
 from importers.columns import (
@@ -57,12 +57,43 @@ _DAY = re.compile(r"([0-9]{1,4})[./\- ]([0-9]{1,2})[./\- ]([0-9]{2,4})\.?")
 
 # A code of plain letters and digits: no mark in it can be an exponent, a formula, "not known" or look alike.
 _PLAIN_CODE = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 _-]{0,60}[A-Za-z0-9])?")
+_CODE_CHARACTERS = 62
+_CODE_MARKS = str.maketrans("-_", "  ")
 # Amounts with the file's decimal sign, or that came as numbers.
 _PLAIN_AMOUNTS = {
     ",": re.compile(rf"[0-9]{{1,6}}(?:,[0-9]{{1,3}})?|{NUMBER_MARK}[0-9]{{1,6}}\.[0-9]{{1,3}}"),
     ".": re.compile(rf"{NUMBER_MARK}?[0-9]{{1,6}}(?:\.[0-9]{{1,3}})?"),
-    None: re.compile(rf"{NUMBER_MARK}[0-9]{{1,6}}\.[0-9]{{1,3}}"),
+    None: re.compile(rf"[0-9]{{1,6}}|{NUMBER_MARK}[0-9]{{1,6}}\.[0-9]{{1,3}}"),
 }
+
+
+def read_plain_codes(texts: Sequence[str]) -> Sequence[str] | None:
+    """Codes that are their own value, looked at all together: a tenth of the time of one by one.
+
+    Returns:
+        The texts; None when one of them is no plain code.
+
+    Example:
+        >>> read_plain_codes(["B-743", "7"]), read_plain_codes(["-7"]), read_plain_codes(["B-743", ""])
+        (['B-743', '7'], None, None)
+    """
+    joined = "\n" + "\n".join(texts).translate(_CODE_MARKS) + "\n"
+    are_plain = (
+        joined.isascii()
+        and joined.count("\n") == len(texts) + 1
+        and not any(bare_end in joined for bare_end in ("\n ", " \n", "\n\n"))
+        and joined.replace("\n", "").replace(" ", "").isalnum()
+        and max(map(len, texts)) <= _CODE_CHARACTERS
+    )
+    return texts if are_plain else None
+
+
+def read_plain_amounts(texts: Sequence[str], *, all_plain: re.Pattern[str]) -> Sequence[Decimal] | None:
+    """Amounts read all together; None when one of them needs a closer look."""
+    joined = "\n".join(texts) + "\n"
+    if joined.count("\n") != len(texts) or all_plain.fullmatch(joined) is None:
+        return None
+    return list(map(Decimal, joined.replace(NUMBER_MARK, "").replace(",", ".").split()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,12 +304,13 @@ class LocalCell:
     """Any cell: marks for "not known" are empty cells.
 
     ``plain`` is the form of texts about which there is nothing to ask, ``read_plain`` their value: most cells
-    of a long list are such.
+    of a long list are such. ``read_many`` reads texts that are all plain at once.
     """
 
     inner: CellType
     plain: re.Pattern[str] | None = None
     read_plain: Callable[[str], Any] = str
+    read_many: Callable[[Sequence[str]], Sequence[Any] | None] | None = None
 
     def parse(self, text: str) -> Any:
         """The value, or None for a mark of "not known"."""
@@ -314,10 +346,18 @@ def build_local_column(column: Column, form: TableForm, unit: str | None) -> Col
         return column
     inner = build(column.cell, form, unit)
     if isinstance(column.cell, Name | PartNumber) and not getattr(column.cell, "lower_case", False):
-        return replace(column, cell=LocalCell(inner, _PLAIN_CODE))
+        return replace(column, cell=LocalCell(inner, _PLAIN_CODE, read_many=read_plain_codes))
     if isinstance(column.cell, Money) and unit is None and form.decimal in _PLAIN_AMOUNTS:
-        return replace(column, cell=LocalCell(inner, _PLAIN_AMOUNTS[form.decimal], _read_plain_amount))
+        plain = _PLAIN_AMOUNTS[form.decimal]
+        many = partial(read_plain_amounts, all_plain=_repeat_pattern(plain))
+        return replace(column, cell=LocalCell(inner, plain, _read_plain_amount, many))
     return replace(column, cell=LocalCell(inner))
+
+
+@cache
+def _repeat_pattern(pattern: re.Pattern[str]) -> re.Pattern[str]:
+    """Pattern of lines that all have a form; possessive, so that a million of them need no stack."""
+    return re.compile(rf"(?:(?:{pattern.pattern})\n)++")
 
 
 def _read_plain_amount(text: str) -> Decimal:

@@ -57,6 +57,8 @@ class RowReader:
             for index, name in enumerate(heading)
             if name in by_name
         ]
+        # Kinds of values met so far in fixed values and in cells that are not plain.
+        self._kinds: set[type] = set(map(type, self._empty.values()))
         self._required = [column for column in sheet.columns if column.required]
 
     def read_group(self, lines: Sequence[tuple[int, list[str]]]) -> InputColumns | list[InputRow] | None:
@@ -92,9 +94,18 @@ class RowReader:
 
     def _is_derived_from(self, columns: dict[str, Sequence[Any]]) -> bool:
         kind = self._sheet.derives_from
-        return kind is not None and any(kind in set(map(type, values)) for values in columns.values())
+        return kind in self._kinds and any(kind in set(map(type, values)) for values in columns.values())
 
     def _read_column(
+        self, texts: Sequence[str], remembered: dict[str, Any], column: Column
+    ) -> Sequence[Any] | None:
+        read_many = getattr(column.cell, "read_many", None)
+        values: Sequence[Any] | None = read_many(texts) if read_many is not None else None
+        if values is not None:
+            return values
+        return self._read_cells(texts, remembered, column)
+
+    def _read_cells(
         self, texts: Sequence[str], remembered: dict[str, Any], column: Column
     ) -> list[Any] | None:
         if len(remembered) > REMEMBERED_CELLS:
@@ -175,10 +186,12 @@ class RowReader:
                 raise BadInput(
                     f"The cell has {len(text)} characters; at most {self._limits.cell_characters} are read."
                 )
-            return column.cell.parse(text)
+            value = column.cell.parse(text)
         except BadInput as error:
             problems.append(Problem(line, column.name, shorten(text), str(error)))
             return None
+        self._kinds.add(type(value))
+        return value
 
 
 def _show(value: Any) -> str | None:

@@ -4,7 +4,7 @@ Only where nothing needs a closer look: every name and part is known exactly, no
 stored. Whatever else a group holds, the whole group goes row by row, where each row gets its sentence.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any
 
 from sqlalchemy import select
@@ -75,23 +75,29 @@ def _resolve_parts(sheet: SheetEdit, columns: Columns, reference: PartReference)
     """Replace maker and part number by the part's id; False when one is not met exactly."""
     known: dict[tuple[str, str], int] = sheet.memory.setdefault("known_parts", {})
     meant = list(zip(columns.pop(reference.maker), columns.pop(reference.part_number), strict=True))
+    if len(known) > REMEMBERED_PARTS:
+        known.clear()
     new = set(meant).difference(known)
     if new:
-        if len(known) > REMEMBERED_PARTS:
-            known.clear()
-            new = set(meant)
-        makers = sheet.edit.get_names("maker")
-        maker_ids = {maker: makers.find_id(maker) for maker in {maker for maker, _number in new}}
-        parts = sheet.edit.parts
-        parts.read(number for _maker, number in new)
-        for maker, number in new:
-            maker_id = maker_ids[maker]
-            part_id = None if maker_id is None else parts.find_exact_id(maker_id, number)
-            if part_id is None:
-                return False
+        _find_parts(sheet, new, known)
+    part_ids = list(map(known.get, meant))
+    columns[reference.id_column] = part_ids
+    return None not in part_ids
+
+
+def _find_parts(
+    sheet: SheetEdit, meant: Collection[tuple[str, str]], known: dict[tuple[str, str], int]
+) -> None:
+    """Note the ids of parts that are meant exactly."""
+    makers = sheet.edit.get_names("maker")
+    maker_ids = {maker: makers.find_id(maker) for maker in {maker for maker, _number in meant}}
+    parts = sheet.edit.parts
+    parts.read(number for _maker, number in meant)
+    for maker, number in meant:
+        maker_id = maker_ids[maker]
+        part_id = None if maker_id is None else parts.find_exact_id(maker_id, number)
+        if part_id is not None:
             known[maker, number] = part_id
-    columns[reference.id_column] = list(map(known.__getitem__, meant))
-    return True
 
 
 def _note_identities(sheet: SheetEdit, group: InputColumns) -> bool:
