@@ -5,8 +5,10 @@ Exit statuses: 0 done, 1 failed, 2 wrong use, and the statuses of their own that
 
 import gc
 import importlib
+import os
 import sys
-from typing import Any
+from contextlib import suppress
+from typing import NoReturn
 
 import click
 
@@ -82,29 +84,52 @@ def group() -> None:
     """
 
 
-def main(arguments: list[str] | None = None) -> Any:
-    """Run the command line; errors go to standard error as one line."""
+def main(arguments: list[str] | None = None) -> NoReturn:
+    """Run the command line and exit; errors go to standard error as one line.
+
+    Args:
+        arguments: words of the command line, as another program hands them over; None: those of the process.
+    """
     # Imports make many objects and drop none: collecting less often saves a tenth of a short command's time.
     gc.set_threshold(100_000, 20, 20)
+    status = _run(arguments)
+    if arguments is None:
+        _leave(status)
+    sys.exit(status)
+
+
+def _run(arguments: list[str] | None) -> int:
+    """Exit status of the command."""
+    status = 1
     try:
-        sys.exit(group.main(args=arguments, prog_name="counterhand", standalone_mode=False) or 0)
+        status = group.main(args=arguments, prog_name="counterhand", standalone_mode=False) or 0
     except click.exceptions.NoArgsIsHelpError as error:
         click.echo(error.format_message())
-        sys.exit(2)
+        status = 2
     except click.UsageError as error:
         click.echo(f"counterhand: {_join(error.format_message())} See: {_name_help(error)}", err=True)
-        sys.exit(2)
+        status = 2
     except click.ClickException as error:
         click.echo(f"counterhand: {_join(error.format_message())}", err=True)
-        sys.exit(1)
     except click.exceptions.Exit as error:
-        sys.exit(error.exit_code)
+        status = error.exit_code
     except (click.Abort, KeyboardInterrupt):
         click.echo("counterhand: stopped; nothing was left half-written.", err=True)
-        sys.exit(130)
+        status = 130
     except KbError as error:
         click.echo(f"counterhand: {_join(str(error))}", err=True)
-        sys.exit(1)
+    return status
+
+
+def _leave(status: int) -> NoReturn:
+    """End the process without taking its modules apart, which costs a fifth of a short command (measured).
+
+    Databases were closed with the command; what was printed is sent before.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        with suppress(BrokenPipeError):  # the reader of a pipe may have left
+            stream.flush()
+    os._exit(status)
 
 
 def _join(message: str) -> str:

@@ -22,6 +22,7 @@ import pytest
 from sqlalchemy import Engine, select, text
 from sqlmodel import SQLModel
 
+import kb.tables.schema  # noqa: F401 - read_tables walks through every table
 from importers.load import load_catalogue
 from importers.report import ImportReport
 from kb.database import open_database, open_writer

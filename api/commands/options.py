@@ -31,10 +31,14 @@ def add_json_option(function: Decorated) -> Decorated:
 
 
 def open_engine(database_url: str | None) -> Engine:
-    """Engine for the database named, without looking at its schema."""
+    """Engine for the database named, without looking at its schema; closed when the command ends."""
     from kb.database import open_database  # noqa: PLC0415 - keeps --help quick
 
-    return open_database(database_url or get_default_database())
+    engine = open_database(database_url or get_default_database())
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.call_on_close(engine.dispose)
+    return engine
 
 
 @contextmanager
@@ -47,7 +51,6 @@ def open_for_reading(database_url: str | None) -> Iterator[Session]:
     check_schema(engine)
     with open_reader(engine) as session:
         yield session
-    engine.dispose()
 
 
 def print_json(answer: Any) -> None:

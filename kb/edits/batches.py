@@ -10,10 +10,10 @@ from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import Connection, Table, func, insert, select, text, update
-from sqlmodel import SQLModel
 
 from kb.edits.bulk import insert_columns, insert_rows, overwrite_rows
 from kb.edits.target import Values
+from kb.tables.columns import get_table
 
 IMPORT_BATCH = "import_batch"
 IMPORT_CHANGE = "import_change"
@@ -62,7 +62,7 @@ class OpenBatch:
                 "state": "loaded",
                 "made_at_utc": self.origin.made_at_utc,
             }
-            batches = _get_table(IMPORT_BATCH)
+            batches = get_table(IMPORT_BATCH)
             new_id = self.connection.execute(insert(batches).values(**row).returning(batches.c.id))
             self._id = int(new_id.scalar_one())
         return self._id
@@ -73,7 +73,7 @@ class OpenBatch:
         return self._id is None
 
     def _find_free_name(self) -> str:
-        batches = _get_table(IMPORT_BATCH)
+        batches = get_table(IMPORT_BATCH)
         wished = f"{self.origin.made_at_utc:%Y%m%d-%H%M%S}-{self.origin.digest_sha256[:6]}"
         taken = set(
             self.connection.execute(
@@ -128,7 +128,7 @@ class OpenBatch:
             }
             for row_id, before, _new in rows
         ]
-        insert_rows(self.connection, _get_table(IMPORT_CHANGE), journal)
+        insert_rows(self.connection, get_table(IMPORT_CHANGE), journal)
         new_rows = [(row_id, new | {"batch_id": batch_id}) for row_id, _before, new in rows]
         overwrite_rows(self.connection, table, new_rows)
 
@@ -139,15 +139,15 @@ class OpenBatch:
         journal = [run for table_name in self._last_id_before for run in self._build_runs(table_name)]
         for start in range(0, len(journal), RUNS_PER_INSERT):
             self.connection.execute(
-                insert(_get_table(IMPORT_CHANGE)), journal[start : start + RUNS_PER_INSERT]
+                insert(get_table(IMPORT_CHANGE)), journal[start : start + RUNS_PER_INSERT]
             )
-        batches = _get_table(IMPORT_BATCH)
+        batches = get_table(IMPORT_BATCH)
         self.connection.execute(
             update(batches).where(batches.c.id == self._id).values(report_json=report_json)
         )
 
     def _build_runs(self, table_name: str) -> list[Values]:
-        table = _get_table(table_name)
+        table = get_table(table_name)
         added = (table.c.id > self._last_id_before[table_name]) & (table.c.batch_id == self._id)
         first, last, count = self.connection.execute(
             select(func.min(table.c.id), func.max(table.c.id), func.count()).where(added)
@@ -173,7 +173,7 @@ class OpenBatch:
 
 def change_report(connection: Connection, batch: str, report_json: str) -> None:
     """Write a batch's report anew, with what was left out."""
-    batches = _get_table(IMPORT_BATCH)
+    batches = get_table(IMPORT_BATCH)
     connection.execute(update(batches).where(batches.c.batch == batch).values(report_json=report_json))
 
 
@@ -197,7 +197,3 @@ def _write_day(value: Any) -> str:
     if isinstance(value, date):
         return value.isoformat()
     raise TypeError(f"{type(value).__name__} cannot stand in a journal")
-
-
-def _get_table(name: str) -> Table:
-    return SQLModel.metadata.tables[name]

@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sqlalchemy import Connection, Table, select
-from sqlmodel import SQLModel
 
 from kb.edits.batches import BatchOrigin, OpenBatch, lock_imports
 from kb.edits.look_up_follow import IndexFollower
@@ -19,6 +18,7 @@ from kb.edits.notices import NoticeList, RowChange
 from kb.edits.part_index import PartIndex
 from kb.edits.problem import Notice, Problem, shorten
 from kb.edits.target import InputRow, NameReference, PartReference, Target, Values, build_getter
+from kb.tables.columns import get_table
 from kb.terms import SourceKind
 
 SHOWN_PROBLEMS = 100
@@ -99,7 +99,7 @@ class SheetEdit:
     @property
     def table(self) -> Table:
         """The table that the rows land in."""
-        return SQLModel.metadata.tables[self.target.table]
+        return get_table(self.target.table)
 
     @property
     def has_room(self) -> bool:

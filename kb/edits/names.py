@@ -4,10 +4,10 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from sqlalchemy import Connection, Table, select
-from sqlmodel import SQLModel
 
 from kb.notation.maker import build_maker_key
 from kb.rules.nearest import format_nearest
+from kb.tables.columns import get_table
 
 # Stored spelling and compared spelling differ only for makers: case and punctuation do not matter.
 KEY_COLUMNS = {"maker": "maker_key"}
@@ -21,7 +21,7 @@ class NameIndex:
     """Names of one table, read once, and the ids behind them."""
 
     def __init__(self, connection: Connection, table_name: str) -> None:
-        self.table: Table = SQLModel.metadata.tables[table_name]
+        self.table: Table = get_table(table_name)
         self._connection = connection
         self._key_column = KEY_COLUMNS.get(table_name, table_name)
         self._build_key: Callable[[str], str] = build_maker_key if table_name == "maker" else _keep

@@ -5,13 +5,13 @@ from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import select
-from sqlmodel import SQLModel
 
 from kb.edits.catalogue import SheetEdit
 from kb.edits.money import LARGEST_MINOR, convert_to_minor, get_decimals
 from kb.edits.problem import Problem
 from kb.edits.target import InputColumns, InputRow, build_getter
 from kb.errors import BadInput
+from kb.tables.columns import get_table
 
 _OFFER_KEY = ("supplier_id", "part_id", "supplier_sku", "pack_size", "minimum_quantity")
 _OFFER_TERMS = ("price_minor", "currency", "lead_time_days")
@@ -33,7 +33,7 @@ def prepare_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
 
 def _read_currencies(sheet: SheetEdit) -> dict[int, str | None]:
     """Currency of each supplier."""
-    suppliers = SQLModel.metadata.tables["supplier"].c
+    suppliers = get_table("supplier").c
     stored = sheet.edit.connection.execute(select(suppliers.id, suppliers.currency))
     return {supplier.id: supplier.currency for supplier in stored}
 

@@ -8,11 +8,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, select
-from sqlmodel import SQLModel
 
 from kb.edits.bulk import build_in_question
 from kb.notation.part_number import part_number_key
 from kb.rules.nearest import format_nearest
+from kb.tables.columns import get_table
 
 KEYS_PER_QUESTION = 10_000
 
@@ -45,7 +45,7 @@ class PartIndex:
     def read_again(self) -> None:
         """Look up the same numbers once more, after parts were added."""
         self._by_key = {}
-        table = SQLModel.metadata.tables["part"]
+        table = get_table("part")
         columns = (
             table.c.id,
             table.c.maker_id,
@@ -93,7 +93,7 @@ class PartIndex:
 
     def format_nearest(self, maker_id: int, part_number: str) -> str:
         """Half a sentence with the nearest part numbers of the maker."""
-        table = SQLModel.metadata.tables["part"]
+        table = get_table("part")
         numbers = self._connection.execute(select(table.c.part_number).where(table.c.maker_id == maker_id))
         return format_nearest(part_number, numbers.scalars())
 

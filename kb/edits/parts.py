@@ -1,11 +1,11 @@
 """Parts sheets: the part itself is made when first met; what a source says of it is the row compared."""
 
 from sqlalchemy import Table
-from sqlmodel import SQLModel
 
 from kb.edits.catalogue import SheetEdit
 from kb.edits.problem import Problem
 from kb.edits.target import InputRow, Values
+from kb.tables.columns import get_table
 
 
 def prepare_parts(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
@@ -57,4 +57,4 @@ def _replace_by_id(sheet: SheetEdit, values: Values) -> None:
 
 
 def _get_part_table() -> Table:
-    return SQLModel.metadata.tables["part"]
+    return get_table("part")

@@ -7,7 +7,9 @@ from sqlalchemy import Table, and_, delete, func, or_, select
 from sqlalchemy.sql.elements import ColumnElement
 from sqlmodel import SQLModel
 
+import kb.tables.schema  # noqa: F401 - walks through every table
 from kb.edits.undone_batch import UndoneBatch
+from kb.tables.columns import get_table
 
 # Rows made because a sheet named them; they stay while anything else names them.
 MADE_ON_DEMAND = frozenset({"family", "maker", "location"})
@@ -95,7 +97,7 @@ def _check_unreferred(batch: UndoneBatch, table: Table, column: Any, group: Cond
 
 def _check_unchanged(batch: UndoneBatch, table: Table, in_run: Condition) -> None:
     """Refuse when another batch, or a person, changed a row that this batch added."""
-    changes = SQLModel.metadata.tables["import_change"].c
+    changes = get_table("import_change").c
     was_changed = (
         select(changes.id)
         .where(

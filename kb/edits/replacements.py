@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 
 from sqlalchemy import select
-from sqlmodel import SQLModel
 
 from kb.edits.catalogue import SheetEdit
 from kb.edits.problem import Problem
 from kb.edits.target import InputRow
+from kb.tables.columns import get_table
 from kb.terms import ReplacementKind
 
 SHOWN_MEMBERS = 10
@@ -132,6 +132,6 @@ def _walk(start: int, successors: dict[int, list[int]], finished: set[int]) -> I
 
 
 def _read_part_numbers(sheet: SheetEdit, part_ids: list[int]) -> dict[int, str]:
-    parts = SQLModel.metadata.tables["part"].c
+    parts = get_table("part").c
     found = sheet.edit.connection.execute(select(parts.id, parts.part_number).where(parts.id.in_(part_ids)))
     return {part.id: part.part_number for part in found}

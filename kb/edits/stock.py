@@ -7,12 +7,12 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import Connection, Table, bindparam, insert, select, update
-from sqlmodel import SQLModel
+from sqlalchemy import Connection, bindparam, insert, select, update
 
 from kb.edits.catalogue import SheetEdit
 from kb.edits.stock_outs import note_counted_stock_outs
 from kb.edits.target import Values
+from kb.tables.columns import get_table
 
 PAIRS_PER_QUESTION = 10_000
 
@@ -47,7 +47,7 @@ def _read_newest_counts(
     connection: Connection, places: Collection[Place]
 ) -> dict[Place, tuple[date | None, int]]:
     """Day and pieces of the newest count of each place; a count without a day is older than any other."""
-    counts = _get_table("stock_count").c
+    counts = get_table("stock_count").c
     newest: dict[Place, tuple[date | None, int]] = {}
     for parts in _split(sorted({part_id for _location, part_id in places})):
         for location_id, part_id, day, on_hand in connection.execute(
@@ -72,7 +72,7 @@ def book_counts(connection: Connection, counts: dict[Place, int], booking: Booki
         counts: pieces counted by location and part.
         booking: who books and when.
     """
-    levels = _get_table("stock_level")
+    levels = get_table("stock_level")
     stored = read_levels(connection, counts)
     differences = {place: counted - stored.get(place, 0) for place, counted in counts.items()}
     new_levels = [
@@ -89,7 +89,7 @@ def book_differences(connection: Connection, differences: dict[Place, int], book
     moved = {place: quantity for place, quantity in differences.items() if quantity != 0}
     if not moved:
         return
-    levels = _get_table("stock_level")
+    levels = get_table("stock_level")
     connection.execute(
         update(levels)
         .where(levels.c.location_id == bindparam("_location"), levels.c.part_id == bindparam("_part"))
@@ -100,7 +100,7 @@ def book_differences(connection: Connection, differences: dict[Place, int], book
         ],
     )
     connection.execute(
-        insert(_get_table("stock_movement")),
+        insert(get_table("stock_movement")),
         [
             _name_place(place)
             | {
@@ -117,7 +117,7 @@ def book_differences(connection: Connection, differences: dict[Place, int], book
 
 def read_levels(connection: Connection, places: dict[Place, int]) -> dict[Place, int]:
     """On hand of those places that have a stock level; locks their rows where the database can."""
-    levels = _get_table("stock_level").c
+    levels = get_table("stock_level").c
     found: dict[Place, int] = {}
     for parts in _split(sorted({part_id for _location, part_id in places})):
         for location_id, part_id, on_hand in connection.execute(
@@ -136,7 +136,3 @@ def _name_place(place: Place) -> Values:
 
 def _split(ids: list[int]) -> list[list[int]]:
     return [ids[start : start + PAIRS_PER_QUESTION] for start in range(0, len(ids), PAIRS_PER_QUESTION)]
-
-
-def _get_table(name: str) -> Table:
-    return SQLModel.metadata.tables[name]

@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from sqlalchemy import Date, Table, func, select, update
-from sqlmodel import Session, SQLModel
+from sqlmodel import Session
 
 from kb.edits.batches import lock_imports
 from kb.edits.bulk import overwrite_rows
@@ -23,6 +23,7 @@ from kb.edits.removal import Removal, Run, remove_added
 from kb.edits.stock import Booking, Place, book_differences, read_levels
 from kb.edits.undone_batch import UndoneBatch, get_loaded_batch
 from kb.errors import Conflict
+from kb.tables.columns import get_table
 
 ROWS_PER_GROUP = 10_000
 
@@ -74,7 +75,7 @@ def undo_batch(session: Session, batch: str, now: datetime) -> UndoReport:
         removals = remove_added(loaded, added)
         look_up.finish()
         refresh_demand_months(loaded.connection, demanded)
-        batches = _get_table("import_batch")
+        batches = get_table("import_batch")
         loaded.connection.execute(
             update(batches)
             .where(batches.c.id == loaded.id)
@@ -96,7 +97,7 @@ def _build_report(
 
 
 def _read_runs(batch: UndoneBatch, action: str) -> dict[str, list[Run]]:
-    changes = _get_table("import_change").c
+    changes = get_table("import_change").c
     runs: dict[str, list[Run]] = {}
     for table_name, first, last in batch.connection.execute(
         select(changes.table_name, changes.row_id, changes.last_row_id)
@@ -112,7 +113,7 @@ def _join_runs(first: dict[str, list[Run]], second: dict[str, list[Run]]) -> dic
 
 
 def _counter_movements(batch: UndoneBatch) -> int:
-    movements = _get_table("stock_movement").c
+    movements = get_table("stock_movement").c
     question = (
         select(movements.location_id, movements.part_id, func.sum(movements.quantity))
         .where(movements.batch_id == batch.id)
@@ -133,7 +134,7 @@ def _counter_movements(batch: UndoneBatch) -> int:
 
 
 def _explain_shortage(batch: UndoneBatch, place: Place, *, quantity: int, on_hand: int) -> str:
-    parts, locations = _get_table("part").c, _get_table("location").c
+    parts, locations = get_table("part").c, get_table("location").c
     number = batch.connection.execute(select(parts.part_number).where(parts.id == place[1])).scalar()
     location = batch.connection.execute(select(locations.location).where(locations.id == place[0])).scalar()
     return (
@@ -152,7 +153,7 @@ def _restore_changed(batch: UndoneBatch) -> dict[str, int]:
         for change in group:
             by_table.setdefault(change.table_name, []).append(change)
         for table_name, changes in by_table.items():
-            table = _get_table(table_name)
+            table = get_table(table_name)
             _check_unchanged_since(batch, table, [change.row_id for change in changes])
             before = [(change.row_id, _read_before(table, change.before_json)) for change in changes]
             overwrite_rows(batch.connection, table, before)
@@ -161,7 +162,7 @@ def _restore_changed(batch: UndoneBatch) -> dict[str, int]:
 
 
 def _read_changed(batch: UndoneBatch, last_id: int) -> Sequence[Any]:
-    changes = _get_table("import_change").c
+    changes = get_table("import_change").c
     return batch.connection.execute(
         select(changes.id, changes.table_name, changes.row_id, changes.before_json)
         .where(changes.batch_id == batch.id, changes.action == "changed", changes.id > last_id)
@@ -185,7 +186,3 @@ def _read_before(table: Table, before_json: str) -> dict[str, Any]:
         if isinstance(column.type, Date) and values.get(column.name) is not None:
             values[column.name] = date.fromisoformat(values[column.name])
     return values
-
-
-def _get_table(name: str) -> Table:
-    return SQLModel.metadata.tables[name]

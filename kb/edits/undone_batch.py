@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import Connection, select
-from sqlmodel import SQLModel
 
 from kb.errors import Conflict, NotFound
 from kb.rules.nearest import format_nearest
+from kb.tables.columns import get_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class UndoneBatch:
 
     def build_conflict(self, what: str, batch_ids: Iterable[int | None]) -> Conflict:
         """Conflict that names the later imports, or an entry by hand where a row names none."""
-        batches = SQLModel.metadata.tables["import_batch"].c
+        batches = get_table("import_batch").c
         known = [batch_id for batch_id in batch_ids if batch_id is not None]
         names = self.connection.execute(
             select(batches.batch).where(batches.id.in_(known)).order_by(batches.id)
@@ -40,7 +40,7 @@ def get_loaded_batch(connection: Connection, batch: str, undone_at_utc: datetime
         NotFound: no batch has this name.
         Conflict: it was taken back already.
     """
-    batches = SQLModel.metadata.tables["import_batch"]
+    batches = get_table("import_batch")
     found = connection.execute(select(batches).where(batches.c.batch == batch)).mappings().first()
     if found is None:
         names = list(connection.execute(select(batches.c.batch)).scalars())

@@ -31,7 +31,7 @@ from kb.rules.fit.verdict import EngineAtPosition, PlaceJudge
 from kb.tables.columns import get_table
 from kb.terms import Outcome, PartStatus, Position, ReplacementKind
 
-MOST_ALTERNATIVES = 50
+MOST_ALTERNATIVES = 30
 _WOULD_DO = (Outcome.FITS, Outcome.FITS_WITH_CHANGE)
 _QuickRank = tuple[bool, float]
 _UNCHANGED: _QuickRank = (False, 0.0)

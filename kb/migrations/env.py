@@ -3,6 +3,7 @@
 from alembic import context
 from sqlmodel import SQLModel
 
+import kb.tables.schema  # noqa: F401 - defines every table
 from kb.tables.columns import complete_partial_indexes
 
 complete_partial_indexes()

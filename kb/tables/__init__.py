@@ -1,6 +1,7 @@
-"""The stored tables (SQLModel). Importing this package makes the schema complete.
+"""The stored tables (SQLModel).
 
-- ``columns``: checks, references and constraint names shared by all tables
+- ``columns``: checks, references and constraint names shared by all tables; a table by its name
+- ``schema``: all of them at once, where the schema must be complete
 - ``sources``: sources, import batches, what a batch changed
 - ``engines``: families, engines, features, vehicles, drives
 - ``needs``: belts, rollers, springs, bearings and seals, wear limits, fasteners that engines ask for
@@ -16,7 +17,3 @@
 Every fact row points at its source and at the import batch that wrote it. A value that another source
 states differently is another row: nothing overwrites silently.
 """
-
-from kb.tables import access, bench, engines, look_up, needs, orders, parts, service, sources, stock
-
-__all__ = ["access", "bench", "engines", "look_up", "needs", "orders", "parts", "service", "sources", "stock"]

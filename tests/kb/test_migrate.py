@@ -1,5 +1,6 @@
 """The schema's history: up, compared with the tables, down, up again, on both databases."""
 
+import importlib
 from importlib.resources import files
 
 import pytest
@@ -9,10 +10,11 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, inspect, text
 from sqlmodel import SQLModel
 
-import kb.tables  # noqa: F401 - fills the metadata
+import kb.tables.schema  # noqa: F401 - fills the metadata
 from kb.database import open_database
 from kb.errors import Unavailable
 from kb.migrate import HEAD, check_schema, find_schema_version, upgrade_schema
+from kb.tables.columns import TABLES_OF_MODULE
 
 
 def build_config(engine: Engine) -> Config:
@@ -72,3 +74,17 @@ def test_foreign_keys_are_on_again_after_a_migration(sqlite_engine):
     command.upgrade(build_config(sqlite_engine), "head")
     with sqlite_engine.connect() as connection:
         assert connection.execute(text("PRAGMA foreign_keys")).scalar() == 1
+
+
+def test_every_table_is_found_in_the_module_named_for_it() -> None:
+    found = {
+        module: {table for table in SQLModel.metadata.tables if _is_in(table, module)}
+        for module in TABLES_OF_MODULE
+    }
+    assert found == {module: set(tables) for module, tables in TABLES_OF_MODULE.items()}
+    assert set().union(*found.values()) == set(stored)
+
+
+def _is_in(table: str, module: str) -> bool:
+    classes = vars(importlib.import_module(f"kb.tables.{module}")).values()
+    return any(getattr(item, "__tablename__", None) == table for item in classes)
