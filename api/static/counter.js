@@ -51,6 +51,11 @@
   }).observe(list, { childList: true });
 
   input.addEventListener("input", () => { if (!input.value.trim()) show(false); });
+  // Letters typed before the page could listen (a scanner is that quick) made no request: ask for them now.
+  window.addEventListener("load", () => setTimeout(() => {
+    const isMissed = input.value !== input.defaultValue && input.value.trim() && !list.children.length;
+    if (isMissed) input.dispatchEvent(new CustomEvent("missed"));
+  }, 400));
   input.addEventListener("blur", () => show(false));
   input.addEventListener("keydown", (event) => {
     const count = options().length;
