@@ -27,7 +27,7 @@ from sqlmodel import Session
 
 from importers.load import load_catalogue
 from kb.database import open_database, open_reader, open_writer
-from kb.lookups.alternatives import list_alternatives
+from kb.lookups.alternatives import MOST_ALTERNATIVES, list_alternatives
 from kb.lookups.candidates import find_candidates
 from kb.lookups.engines import get_engine
 from kb.lookups.fit import DEFAULT_LIMITS
@@ -113,7 +113,7 @@ def list_by_brute_force(session: Session) -> list[tuple[str, str]]:
             change = abs(find_largest_change(verdict.consequences) or 0.0)
             name = (belt.ref.maker, belt.ref.part_number)
             ranked.append((verdict.outcome != "fits", change, -pieces, price, *name))
-    return [(item[4], item[5]) for item in sorted(ranked)[:50]]
+    return [(item[4], item[5]) for item in sorted(ranked)[:MOST_ALTERNATIVES]]
 
 
 def list_quickly(session: Session) -> list[tuple[str, str]]:
