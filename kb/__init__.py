@@ -11,6 +11,8 @@ Reading order, from what knows nothing to what knows all:
 - ``rules/``: decisions on plain values: fit, wear, tools, reorder, match
 - ``tables/``: the stored tables
 - ``migrations/``, ``database``, ``migrate``: the schema's history and the connection
+- ``entries``: parts and engines as the look-up's index reads them, for writing and for verifying alike
 - ``lookups/``: questions to the database
 - ``edits/``: the only code that writes
+- ``backup/``: verified copies of a database, and putting one back
 """

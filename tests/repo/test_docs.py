@@ -120,3 +120,12 @@ def test_every_line_of_script_use_runs(line: str, demo_path: Path, tmp_path: Pat
 def test_script_use_shows_every_answer_of_low_stock() -> None:
     assert len(_list_script_lines()) >= 6
     assert "ends with 0 when nothing is low, 10 when something is low" in DEVELOPERS
+
+
+def test_every_room_of_the_code_stands_on_the_page() -> None:
+    table = DEVELOPERS.split("## Rooms")[1].split("The arrow")[0]
+    kept = [
+        path for path in (ROOT / "kb").iterdir() if path.suffix == ".py" or (path / "__init__.py").exists()
+    ]
+    missing = [path.name for path in kept if path.name != "__init__.py" and f"kb/{path.name}" not in table]
+    assert missing == []
