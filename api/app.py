@@ -13,7 +13,8 @@ from api.answers.problem import add_problem_schema
 from api.cross_site import CrossSiteCheck
 from api.figures import FigureCount, Figures
 from api.import_runner import ImportRunner
-from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HostCheck, RequestShell
+from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HeadAnswers, HostCheck, RequestShell
+from api.once import KeysUnderWay
 from api.pages import bench, count, counter, sign_in, words
 from api.pages import card as card_pages
 from api.pages import engines as engine_pages
@@ -125,6 +126,7 @@ def create_app(
     app.state.engine = engine
     app.state.throttle = Throttle()
     app.state.figures = Figures()
+    app.state.keys_under_way = KeysUnderWay()
     app.state.import_runner = ImportRunner(engine)
     app.state.counts = WaitingRoom(
         waiting_folder and waiting_folder / "counts", keep_seconds=COUNT_KEPT_SECONDS, what="count"
@@ -140,6 +142,7 @@ def create_app(
     add_problem_schema(app)
     # The last one added is the outermost.
     app.add_middleware(EntityTags)
+    app.add_middleware(HeadAnswers)
     app.add_middleware(BodyLimit, max_bytes=max_body_bytes)
     app.add_middleware(AccessControl, engine=engine, throttle=app.state.throttle, always=always_needs_key)
     app.add_middleware(CrossSiteCheck, hosts=allowed_hosts)

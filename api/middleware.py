@@ -1,4 +1,4 @@
-"""What every request passes, from the outside in: shell, host check, body limit, entity tags.
+"""What every request passes, from the outside in: shell, host check, body limit, HEAD, entity tags.
 
 Written as plain ASGI, because the answers to errors need the same headers as all others.
 
@@ -152,6 +152,26 @@ class BodyLimit:
 
     def _explain(self) -> str:
         return f"The request body is larger than {self.max_bytes / 1024 / 1024:g} MB; send a smaller one."
+
+
+class HeadAnswers:
+    """Answers HEAD wherever GET is answered: the same status and headers, and no body (RFC 9110, 9.3.2)."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Ask as GET what is asked as HEAD, and leave the body out."""
+        if scope["type"] != "http" or scope["method"] != "HEAD":
+            await self.app(scope, receive, send)
+            return
+
+        async def send_without_body(message: Message) -> None:
+            await send({**message, "body": b""} if message["type"] == "http.response.body" else message)
+
+        asked = {**scope, "method": "GET"}  # a copy: the server looks at its own to know that no body follows
+        await self.app(asked, receive, send_without_body)
+        scope["route"] = asked.get("route")  # for whoever counts answers by route
 
 
 class EntityTags:

@@ -1,7 +1,9 @@
 """Postings that carry an ``Idempotency-Key``: done once, and answered the same way each time."""
 
 import json
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import Any
 
@@ -12,8 +14,35 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from api.problems import MEDIA_TYPE, build_body, describe_error
-from kb.edits.idempotency import PostedRequest, add_request, build_request, change_answer
+from kb.edits.idempotency import PostedRequest, add_request, build_request, change_answer, is_under_way
 from kb.errors import BadInput, Conflict
+
+RETRY_UNDER_WAY_SECONDS = 1
+
+
+class KeysUnderWay:
+    """Keys whose posting this process is working on: a repetition is sent away instead of waiting for it."""
+
+    def __init__(self) -> None:
+        self._keys: set[str] = set()
+        self._lock = threading.Lock()
+
+    def has(self, key: str) -> bool:
+        """Whether a request works under this key now."""
+        return key in self._keys
+
+    @contextmanager
+    def hold(self, key: str) -> Iterator[bool]:
+        """Take the key while the block runs; False where another request has it."""
+        with self._lock:
+            is_free = key not in self._keys
+            self._keys.add(key)
+        try:
+            yield is_free
+        finally:
+            if is_free:
+                with self._lock:
+                    self._keys.discard(key)
 
 
 def post_once(
@@ -26,7 +55,7 @@ def post_once(
 ) -> Response:
     """Do the work unless it was done under this key already; either way the same answer.
 
-    What contradicts the stock (409) is an answer too and is kept; what is refused before any work (400, 404,
+    While the first request with a key is at work, a repetition gets 409 with ``Retry-After``. What contradicts the stock (409) is an answer too and is kept; what is refused before any work (400, 404,
     422) leaves the key free.
 
     Args:
@@ -37,6 +66,20 @@ def post_once(
         work: does it and returns the answer.
     """
     asked = _build(request, key, post)
+    under_way: KeysUnderWay = request.app.state.keys_under_way
+    with under_way.hold(asked.key) as is_free:
+        if not is_free or is_under_way(session, asked.key):
+            raise HTTPException(
+                409,
+                f"The posting with Idempotency-Key '{asked.key[:60]}' is still under way; ask again in a moment.",
+                headers={"Retry-After": str(RETRY_UNDER_WAY_SECONDS)},
+            )
+        return _post(request, session, asked, work=work)
+
+
+def _post(
+    request: Request, session: Session, asked: PostedRequest, *, work: Callable[[], dict[str, Any]]
+) -> Response:
     stored = add_request(session, asked, now=datetime.now(UTC))
     if stored is not None:
         if not stored.is_same or stored.status is None or stored.body is None:

@@ -33,6 +33,7 @@ TITLES: dict[str, tuple[int, str]] = {
     "no-such-address": (404, "No such address"),
     "wrong-method": (405, "Method not allowed"),
     "conflict": (409, "Contradicts what is stored"),
+    "under-way": (409, "Still under way"),
     "body-too-large": (413, "Request body too large"),
     "unsupported-media-type": (415, "Media type not supported"),
     "not-understood": (422, "Not understood"),
@@ -48,6 +49,7 @@ _SLUG_OF_STATUS = {
     403: "not-allowed",
     404: "no-such-address",
     405: "wrong-method",
+    409: "under-way",
     413: "body-too-large",
     415: "unsupported-media-type",
     429: "too-many-requests",
@@ -167,7 +169,7 @@ def _list_methods(request: Request) -> list[str]:
 
 
 def _has_route(request: Request, method: str) -> bool:
-    scope = {**request.scope, "method": method}
+    scope = {**request.scope, "method": "GET" if method == "HEAD" else method}
     return any(route.matches(scope)[0] is Match.FULL for route in request.app.router.routes)
 
 

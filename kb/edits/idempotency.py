@@ -8,7 +8,7 @@ import hashlib
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import delete, func, select, update
 from sqlmodel import Session
 
 from kb.edits.upsert import build_insert
@@ -51,6 +51,20 @@ def build_request(key: str, caller: str, operation: str, *, body: bytes) -> Post
         )
         raise BadInput(message, field="Idempotency-Key")
     return PostedRequest(key, caller, operation, hashlib.sha256(body).hexdigest())
+
+
+def is_under_way(session: Session, key: str) -> bool:
+    """Whether another transaction works under this key, without waiting for it; True books nothing.
+
+    Asked of PostgreSQL, whose writers work side by side, in any number of processes. SQLite lets one writer in
+    at a time, so there a repetition waits its turn and finds the answer.
+    """
+    connection = session.connection()
+    if connection.dialect.name != "postgresql":
+        return False
+    digest = int.from_bytes(hashlib.sha256(key.encode()).digest()[:8], "big", signed=True)
+    # Held until this transaction ends.
+    return not connection.execute(select(func.pg_try_advisory_xact_lock(digest))).scalar_one()
 
 
 def add_request(session: Session, request: PostedRequest, *, now: datetime) -> StoredAnswer | None:

@@ -82,7 +82,7 @@ def test_every_operation_refuses_another_method_with_a_problem(client: TestClien
 
 
 def test_wrong_method_names_the_methods_there_are(client: TestClient):
-    assert client.post("/api/fit").headers["allow"] == "GET"
+    assert client.post("/api/fit").headers["allow"] == "GET, HEAD"
 
 
 def test_every_operation_declares_its_problems(client: TestClient):

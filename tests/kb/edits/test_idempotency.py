@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from kb.database import open_writer
-from kb.edits.idempotency import StoredAnswer, add_request, build_request, change_answer
+from kb.edits.idempotency import StoredAnswer, add_request, build_request, change_answer, is_under_way
 from kb.edits.ledger import Entry, Place, add_receipt
 from kb.errors import BadInput
 
@@ -84,3 +84,14 @@ def test_the_same_key_at_the_same_time_books_once(shelf):
     [thread.join() for thread in threads]
     assert sorted(answer is None for answer in answers) == [False] * 7 + [True]
     assert shelf.read("stock_level", "on_hand") == [(1,)]
+
+
+def test_a_key_under_way_is_seen_without_waiting(postgres_engine):
+    """PostgreSQL manual, advisory locks: held by one transaction, refused to another until that ends."""
+    with open_writer(postgres_engine) as first:
+        assert not is_under_way(first, "k-1")
+        with open_writer(postgres_engine) as second:
+            assert is_under_way(second, "k-1")
+            assert not is_under_way(second, "k-2")
+    with open_writer(postgres_engine) as third:
+        assert not is_under_way(third, "k-1")
