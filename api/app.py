@@ -27,6 +27,7 @@ from api.pages import orders as order_pages
 from api.pages import parts as part_pages
 from api.pages import readings as reading_pages
 from api.pages import stock as stock_pages
+from api.pages import suppliers as supplier_pages
 from api.pages import tell_apart as tell_apart_pages
 from api.pages import trace as trace_pages
 from api.pages.templates import render_problem
@@ -45,6 +46,7 @@ from api.routes import (
     read,
     readings,
     stock,
+    suppliers,
     tell_apart,
     trace,
 )
@@ -66,6 +68,7 @@ ROUTERS = (
     readings.router,
     stock.router,
     orders.router,
+    suppliers.router,
     jobs.router,
     import_routes.router,
     health.router,
@@ -80,6 +83,7 @@ ROUTERS = (
     part_pages.router,
     stock_pages.router,
     order_pages.router,
+    supplier_pages.router,
     job_pages.router,
     label_pages.router,
     bench.router,

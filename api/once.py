@@ -55,8 +55,9 @@ def post_once(
 ) -> Response:
     """Do the work unless it was done under this key already; either way the same answer.
 
-    While the first request with a key is at work, a repetition gets 409 with ``Retry-After``. What contradicts the stock (409) is an answer too and is kept; what is refused before any work (400, 404,
-    422) leaves the key free.
+    While the first request with a key is at work, a repetition gets 409 with ``Retry-After``. What
+    contradicts the stock (409) is an answer too and is kept; what is refused before any work (400, 404, 422)
+    leaves the key free.
 
     Args:
         request: who asks, and which address.
@@ -71,7 +72,8 @@ def post_once(
         if not is_free or is_under_way(session, asked.key):
             raise HTTPException(
                 409,
-                f"The posting with Idempotency-Key '{asked.key[:60]}' is still under way; ask again in a moment.",
+                f"The posting with Idempotency-Key '{asked.key[:60]}' is still under way; ask again in "
+                "a moment.",
                 headers={"Retry-After": str(RETRY_UNDER_WAY_SECONDS)},
             )
         return _post(request, session, asked, work=work)

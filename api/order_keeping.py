@@ -9,9 +9,9 @@ from api.postings import MAX_TEXT, NO_NUL
 from kb.edits.ledger import Entry
 from kb.edits.orders import NewOrder, NewOrderLine, add_order
 from kb.lookups.locations import get_location
-from kb.lookups.order_draft import get_supplier
 from kb.lookups.parts import get_part
 from kb.lookups.supplier_offers import find_supplier_offers
+from kb.lookups.suppliers import get_supplier
 from kb.rules.reorder.lot_size import find_unit_price
 
 

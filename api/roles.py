@@ -60,10 +60,13 @@ OPENINGS = (
     Opening("/api/locations", to_change=Role.STOCK),
     Opening("/api/orders", to_read=Role.STOCK, to_change=Role.STOCK),
     Opening("/api/order-draft", to_read=Role.STOCK, to_change=Role.STOCK),
+    Opening("/api/suppliers", to_read=Role.STOCK, to_change=Role.STOCK),
     Opening("/api/jobs", to_change=Role.STOCK),
     Opening("/stock", to_change=Role.STOCK),
     Opening("/count", to_change=Role.STOCK),
     Opening("/orders", to_read=Role.STOCK, to_change=Role.STOCK),
+    Opening("/suppliers", to_read=Role.STOCK, to_change=Role.STOCK),
+    Opening("/receive", to_read=Role.STOCK, to_change=Role.STOCK),
     Opening("/jobs", to_change=Role.STOCK),
     # What changes the catalogue, and what was uploaded for it.
     Opening("/api/imports", to_read=Role.ADMIN),

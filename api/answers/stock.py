@@ -138,6 +138,8 @@ def shape_proposal(proposal: "OrderProposal") -> dict[str, Any]:
         "supplier_name": supplier.name if supplier else None,
         "currency": supplier.currency if supplier else None,
         "minimum_order_minor": supplier.minimum_order_minor if supplier else None,
+        "smallest_order_minor": supplier.smallest_order_minor if supplier else None,
+        "free_freight_from_minor": supplier.free_freight_from_minor if supplier else None,
         "decision": str(answer.decision) if answer else None,
         "order_value_minor": answer.order_value_minor if answer else None,
         "missing_value_minor": answer.missing_value_minor if answer else None,

@@ -32,7 +32,7 @@ from kb.edits.undo import undo_batch
 from kb.errors import BadInput, Conflict, KbError
 from kb.lookups.imports import get_import, list_imports
 from kb.lookups.locations import list_locations
-from kb.lookups.order_draft import list_suppliers
+from kb.lookups.suppliers import list_suppliers
 
 router = APIRouter(prefix="/imports", include_in_schema=False)
 

@@ -9,6 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.responses import HTMLResponse
 
 from api.problems import Problem
+from kb.rules.currency import get_decimals
 
 OUTCOME_WORDS = {
     "fits": "fits",
@@ -62,8 +63,16 @@ def say_unit(unit: str | None) -> str:
 
 
 def say_money(price_minor: int | None, currency: str | None) -> str:
-    """A price with its currency; empty where none is known."""
-    return "" if price_minor is None else f"{price_minor / 100:.2f} {currency or ''}".strip()
+    """A price with its currency; empty where none is known.
+
+    Example:
+        >>> say_money(1250, "EUR"), say_money(1250, "JPY"), say_money(None, "EUR")
+        ('12.50 EUR', '1250 JPY', '')
+    """
+    decimals = get_decimals(currency or "")
+    return (
+        "" if price_minor is None else f"{price_minor / 10**decimals:.{decimals}f} {currency or ''}".strip()
+    )
 
 
 def say_moment(moment: str | datetime) -> str:

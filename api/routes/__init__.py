@@ -5,5 +5,6 @@
 - ``parts``: one part
 - ``card``, ``gauge``, ``tell_apart``, ``trace``, ``readings``: the mechanic's bench
 - ``health``: whether the service can answer
-- ``stock``, ``orders``, ``jobs``: what lies where and what is low; orders to suppliers; parts set aside
+- ``stock``, ``orders``, ``suppliers``, ``jobs``: what lies where and what is low; orders to suppliers and
+  their terms; parts set aside
 """

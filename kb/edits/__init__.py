@@ -18,6 +18,7 @@
 - ``set_aside``: parts set aside for a job on a machine
 - ``count_batch``: many counted parts booked together
 - ``orders``: orders to suppliers, from draft to received
+- ``supplier_terms``: what the shop writes down of a supplier's terms
 - ``judgement``: what a person decides against the figures, with who and why
 - ``demand_months``, ``stock_outs``: what the forecast needs, kept beside the ledger
 - ``idempotency``: postings that were answered already

@@ -56,8 +56,8 @@ def build_request(key: str, caller: str, operation: str, *, body: bytes) -> Post
 def is_under_way(session: Session, key: str) -> bool:
     """Whether another transaction works under this key, without waiting for it; True books nothing.
 
-    Asked of PostgreSQL, whose writers work side by side, in any number of processes. SQLite lets one writer in
-    at a time, so there a repetition waits its turn and finds the answer.
+    Asked of PostgreSQL, whose writers work side by side, in any number of processes. SQLite lets one writer
+    in at a time, so there a repetition waits its turn and finds the answer.
     """
     connection = session.connection()
     if connection.dialect.name != "postgresql":

@@ -1,49 +1,11 @@
-"""Money in minor units of its currency.
-
-Source: from memory, ISO 4217: most currencies have two decimals; the lists below name those without and those
-with three.
-"""
+"""Amounts of money brought to minor units of their currency."""
 
 from decimal import Decimal
 
 from kb.errors import BadInput
+from kb.rules.currency import get_decimals
 
 LARGEST_MINOR = 2_000_000_000  # what a 32-bit integer column holds, rounded down
-
-WITHOUT_DECIMALS = frozenset(
-    (
-        "BIF",
-        "CLP",
-        "DJF",
-        "GNF",
-        "ISK",
-        "JPY",
-        "KMF",
-        "KRW",
-        "PYG",
-        "RWF",
-        "UGX",
-        "UYI",
-        "VND",
-        "VUV",
-        "XAF",
-        "XOF",
-        "XPF",
-    )
-)
-WITH_THREE_DECIMALS = frozenset(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"))
-
-
-def get_decimals(currency: str) -> int:
-    """Decimals of a currency: 2 unless it is listed.
-
-    Example:
-        >>> get_decimals("EUR"), get_decimals("JPY"), get_decimals("KWD")
-        (2, 0, 3)
-    """
-    if currency in WITHOUT_DECIMALS:
-        return 0
-    return 3 if currency in WITH_THREE_DECIMALS else 2
 
 
 def convert_to_minor(amount: Decimal, currency: str) -> int:

@@ -7,10 +7,11 @@ from typing import Any
 from sqlalchemy import select
 
 from kb.edits.catalogue import SheetEdit
-from kb.edits.money import LARGEST_MINOR, convert_to_minor, get_decimals
+from kb.edits.money import LARGEST_MINOR, convert_to_minor
 from kb.edits.problem import Problem
 from kb.edits.target import InputColumns, InputRow, build_getter
 from kb.errors import BadInput
+from kb.rules.currency import get_decimals
 from kb.tables.columns import get_table
 
 _OFFER_KEY = ("supplier_id", "part_id", "supplier_sku", "pack_size", "minimum_quantity")

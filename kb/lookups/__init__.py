@@ -23,6 +23,7 @@
 - ``low_stock``: what to order and whom to ask; ``demand_history``, ``stocked_parts``, ``stock_outs`` and
   ``supplier_offers`` read what it needs
 - ``order_draft``, ``orders``: what to order from each supplier; orders as they stand
+- ``suppliers``: suppliers with their terms, those of a sheet and those written down
 - ``machine_jobs``: jobs on machines, with the parts set aside
 - ``backtest``: what the method would have done on the shop's own past
 """

@@ -1,7 +1,8 @@
 """What to order from each supplier, whether to wait, and what would fill an order up. Nothing is sent.
 
-The value below which a supplier takes no order, or charges freight, is its ``minimum_order``. What freight
-costs and what a piece earns is not in the catalogue; where they are not told, a person decides.
+The value below which a supplier takes no order or charges freight, what freight costs and what a piece earns
+are what the shop wrote down of the supplier, or what is told with the question; a sheet's ``minimum_order``
+stands in for the value of free freight. Where freight or margin is not known, a person decides.
 """
 
 from collections import defaultdict
@@ -12,13 +13,14 @@ from math import ceil
 from sqlalchemy import select
 from sqlmodel import Session
 
-from kb.errors import NotFound
 from kb.lookups.low_stock import JudgedGroup, LowStockQuestion, Shelf, list_low_stock
-from kb.rules.nearest import find_nearest, format_nearest
+from kb.lookups.suppliers import SupplierRef, get_supplier, list_suppliers
+from kb.rules.currency import get_decimals
 from kb.rules.reorder.group_figures import compute_group_demand_ahead
 from kb.rules.reorder.level import COVER_CAP_MONTHS
 from kb.rules.reorder.lot_size import SINGLE_PIECES
 from kb.rules.reorder.low_stock import replace_with_waiting
+from kb.rules.reorder.smallest_order import limit_to_smallest_order
 from kb.rules.reorder.supplier_minimum import (
     ProposedLine,
     SupplierAnswer,
@@ -31,8 +33,6 @@ from kb.rules.reorder.supplier_minimum import (
 )
 from kb.tables.columns import get_table
 
-CURRENCY_DECIMALS = 2
-
 
 @dataclass(frozen=True, slots=True)
 class OrderCosts:
@@ -43,18 +43,6 @@ class OrderCosts:
 
 
 UNKNOWN_COSTS = OrderCosts()
-
-
-@dataclass(frozen=True, slots=True)
-class SupplierRef:
-    """A supplier with its terms."""
-
-    id: int
-    supplier: str
-    name: str | None
-    currency: str | None
-    minimum_order_minor: int | None
-    lead_time_days: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,35 +93,6 @@ def draft_orders(
     return proposals
 
 
-def list_suppliers(session: Session) -> list[SupplierRef]:
-    """All suppliers, by name."""
-    table = get_table("supplier").c
-    columns = (
-        table.id,
-        table.supplier,
-        table.name,
-        table.currency,
-        table.minimum_order_minor,
-        table.lead_time_days,
-    )
-    return [SupplierRef(*row) for row in session.execute(select(*columns).order_by(table.supplier))]
-
-
-def get_supplier(session: Session, name: str) -> SupplierRef:
-    """The supplier with this name, case aside.
-
-    Raises:
-        NotFound: there is none; the message names the nearest.
-    """
-    known = list_suppliers(session)
-    for ref in known:
-        if ref.supplier.casefold() == name.strip().casefold():
-            return ref
-    names = [ref.supplier for ref in known]
-    message = f"Supplier '{name[:60]}' is not known; {format_nearest(name, names)}."
-    raise NotFound(message, nearest=find_nearest(name, names))
-
-
 def _propose(
     session: Session,
     question: LowStockQuestion,
@@ -142,18 +101,48 @@ def _propose(
     lines: Sequence[JudgedGroup],
     costs: OrderCosts,
 ) -> OrderProposal:
+    known = _complete_costs(costs, supplier)
+    decimals = get_decimals(supplier.currency or "")
     terms = SupplierTerms(
-        supplier.minimum_order_minor,
+        supplier.free_freight_from_minor,
         # Without a margin the cost of waiting is not known, so freight alone decides nothing.
-        costs.freight_minor if costs.margin_percent is not None else None,
-        CURRENCY_DECIMALS,
+        known.freight_minor if known.margin_percent is not None else None,
+        decimals,
     )
-    share = (costs.margin_percent or 0.0) / 100.0
+    share = (known.margin_percent or 0.0) / 100.0
     proposed = [_build_line(item, question, share=share) for item in lines if item.line.order.quantity > 0]
     answer = compare_order_and_wait(proposed, terms)
+    if answer.decision is SupplierDecision.NOT_KNOWN:
+        answer = replace(answer, text=_say_unknown(answer, known, decimals=decimals))
+    answer = limit_to_smallest_order(answer, supplier.smallest_order_minor, decimals=decimals)
     if answer.decision is SupplierDecision.WAIT:
         lines = [replace(item, line=replace_with_waiting(item.line)) for item in lines]
     return OrderProposal(supplier, tuple(lines), answer, None)
+
+
+def _complete_costs(costs: OrderCosts, supplier: SupplierRef) -> OrderCosts:
+    """What was told with the question, else what is written down of the supplier."""
+    written = supplier.written
+    if written is None:
+        return costs
+    return OrderCosts(
+        written.freight_minor if costs.freight_minor is None else costs.freight_minor,
+        written.margin_percent if costs.margin_percent is None else costs.margin_percent,
+    )
+
+
+def _say_unknown(answer: SupplierAnswer, costs: OrderCosts, *, decimals: int) -> str:
+    """Why freight decides nothing here: what is missing, and what of it can be written down."""
+    missing = f"{answer.missing_value_minor / 10**decimals:.{decimals}f}"
+    unknown = [
+        name
+        for name, value in (("the freight", costs.freight_minor), ("the margin", costs.margin_percent))
+        if value is None
+    ]
+    return (
+        f"{missing} short of free freight. Whether waiting costs more than freight cannot be told without "
+        f"{' and '.join(unknown)} (terms of the supplier). Decide by hand."
+    )
 
 
 def _build_line(item: JudgedGroup, question: LowStockQuestion, *, share: float) -> ProposedLine:
@@ -169,7 +158,7 @@ def _build_line(item: JudgedGroup, question: LowStockQuestion, *, share: float) 
 
 
 def _top_up(session: Session, question: LowStockQuestion, proposal: OrderProposal) -> OrderProposal:
-    """The proposal with pieces that would reach the supplier's minimum, where that is possible."""
+    """The proposal with pieces that would reach the value the supplier wants, where that is possible."""
     supplier, answer = proposal.supplier, proposal.answer
     if supplier is None or answer is None or answer.missing_value_minor == 0:
         return proposal
@@ -183,7 +172,7 @@ def _top_up(session: Session, question: LowStockQuestion, proposal: OrderProposa
     groups = [group for group in shelf.list_groups() if not part_ids.isdisjoint(group)]
     judged = [item for item in shelf.judge(groups) if item.offer and item.offer.supplier_id == supplier.id]
     parts = [part for item in judged if (part := _build_top_up_part(item, question)) is not None]
-    return replace(proposal, top_up=find_top_up(parts, supplier.minimum_order_minor or 0))
+    return replace(proposal, top_up=find_top_up(parts, supplier.wanted_value_minor))
 
 
 def _build_top_up_part(item: JudgedGroup, question: LowStockQuestion) -> TopUpPart | None:

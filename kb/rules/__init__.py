@@ -11,6 +11,7 @@
 - ``reading_value``, ``machine_label``, ``vehicle_match``, ``tell_apart_facts``: what people type, made ready
 - ``trace``: from what the rider says to likely causes
 - ``tools/``: sockets, torque wrenches, stand-ins, cautions
+- ``currency``: decimals of currencies
 - ``match/``: finding the row that a question describes
 - ``reorder/``: what to order, how much, why
 """

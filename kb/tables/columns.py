@@ -83,6 +83,7 @@ TABLES_OF_MODULE = {
     ),
     "stock": (
         "supplier",
+        "supplier_terms",
         "offer",
         "location",
         "stock_level",

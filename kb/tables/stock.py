@@ -36,6 +36,32 @@ class Supplier(SQLModel, table=True):
     batch_id: int | None = build_reference("import_batch.id", nullable=True)
 
 
+class SupplierTerms(SQLModel, table=True):
+    """What a person wrote down of a supplier's terms, beside what a sheet says; who and when.
+
+    Money is in minor units of the supplier's currency; empty = not known. ``margin_percent`` is what a piece
+    earns, in % of its price: the cost of waiting for a larger order hangs on it.
+    """
+
+    __tablename__ = "supplier_terms"
+    __table_args__ = (
+        UniqueConstraint("supplier_id"),
+        *build_not_negative_checks(
+            "smallest_order_minor", "free_freight_from_minor", "freight_minor", "margin_percent"
+        ),
+    )
+
+    id: int | None = build_primary_key()
+    supplier_id: int = build_reference("supplier.id")
+    smallest_order_minor: int | None = None
+    free_freight_from_minor: int | None = None
+    freight_minor: int | None = None
+    margin_percent: float | None = None
+    note: str | None = None
+    made_by: str | None = None
+    made_at_utc: datetime
+
+
 class Offer(SQLModel, table=True):
     """A supplier's price for a part from a minimum quantity on; several rows make price breaks."""
 

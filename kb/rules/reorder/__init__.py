@@ -11,6 +11,7 @@ Reading order:
 - ``joint_replenishment``: how often to order parts that share an order
 - ``equivalents``: parts that stand in for each other; supersession one way
 - ``supplier_minimum``: wait for free freight or not; topping an order up
+- ``smallest_order``: below a supplier's smallest order nothing goes out
 - ``stock_group``: everything known of a part and its equivalents at a location
 - ``stock_line``: the shape of a line of the low-stock list; reasons and warnings as closed lists
 - ``stock_sentence``: the same line as a sentence for people

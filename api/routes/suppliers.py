@@ -1,0 +1,44 @@
+"""Suppliers and their terms: smallest order, free freight, freight, margin."""
+
+from datetime import UTC, datetime
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
+from api.answers.suppliers import shape_supplier
+from api.dependencies import PathText, Reader, Writer
+from api.once import post_once
+from api.routes.stock import RequestKey
+from api.supplier_keeping import TermsPost, keep_terms
+from kb.lookups.suppliers import get_supplier, list_suppliers
+
+router = APIRouter(prefix="/api/suppliers", tags=["orders"], responses=READ_PROBLEMS)
+
+
+@router.get("")
+def get_suppliers(session: Reader) -> dict[str, Any]:
+    """All suppliers with their terms."""
+    return {"suppliers": [shape_supplier(supplier) for supplier in list_suppliers(session)]}
+
+
+@router.get("/{supplier}")
+def get_one_supplier(session: Reader, supplier: PathText) -> dict[str, Any]:
+    """One supplier: what its sheet says, what is written down of it, and what counts of both."""
+    return shape_supplier(get_supplier(session, supplier))
+
+
+@router.post("/{supplier}/terms", status_code=201, responses=WRITE_PROBLEMS)
+def post_terms(
+    request: Request, session: Writer, supplier: PathText, post: TermsPost, key: RequestKey = None
+) -> Response:
+    """Write a supplier's terms down in place of those before; all null takes them back."""
+    caller = getattr(request.state, "caller", "") or None
+    return post_once(
+        request,
+        session,
+        key,
+        post=post,
+        work=lambda: keep_terms(session, supplier, post, caller=caller, now=datetime.now(UTC)),
+    )
