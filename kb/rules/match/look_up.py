@@ -11,6 +11,7 @@ from kb.rules.match.part_number import (
     NumberStep,
     format_key,
     format_look_alike,
+    has_worn_digit,
     is_one_edit,
     split_for_one_edit,
 )
@@ -30,6 +31,7 @@ ENOUGH = 8
 MAX_TRIES = 14
 _HALF_KEY_LIMIT = 3_000
 _SURE_KEY_INSIDE = 8
+_MAX_WORN_KEYS = 6
 _NUMBER_STEP_SCORE = {
     NumberStep.EXACT: 1.0,
     NumberStep.LOOK_ALIKE: 0.98,
@@ -147,10 +149,20 @@ def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
             if len(format_key(row.part_number)) >= _SURE_KEY_INSIDE and not _names_other_maker(question, row)
         ]
         others = [row for row in rows if row not in sure]
-        return _make_number_matches(NumberStep.EXACT, sure) + _make_number_matches(
+        exact = _make_number_matches(NumberStep.EXACT, sure) + _make_number_matches(
             NumberStep.EXACT, others, certainty=Certainty.PROBABLE
         )
+        return exact or _match_worn_numbers(store, question)
     return []
+
+
+def _match_worn_numbers(store: CandidateStore, question: Question) -> list[Match]:
+    """Rows by a part number within a longer question, of which worn digits were read as letters."""
+    worn = [key for key in question.number_keys_inside if has_worn_digit(key)][:_MAX_WORN_KEYS]
+    rows = [
+        row for key in worn for row in store.find_by_look_alike(format_look_alike(key), limit=FETCH_LIMIT)
+    ]
+    return _make_number_matches(NumberStep.LOOK_ALIKE, rows, certainty=Certainty.PROBABLE)
 
 
 def _names_other_maker(question: Question, row: Candidate) -> bool:

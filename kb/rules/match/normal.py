@@ -37,6 +37,24 @@ _NUMBER_RUN = re.compile(
 )
 _SIGN = re.compile(r"(mm|cm)?\s*[-x*/]\s*")
 _BARE_POINT = re.compile(r"(?<![\w.])\.(?=[0-9])")
+# Ways of writing that mean one thing, each behind a piece of text that has to be there: most texts have none.
+_SAME_MEANING = tuple(
+    (hint, re.compile(pattern), meaning)
+    for hint, pattern, meaning in (
+        ("left", r"\bleft[- ]?(?:hand(?:ed)?[- ])?thread(?:ed)?\b", "lh"),
+        ("left", r"\bleft[- ]?hand(?:ed)?\b", "left lh"),
+        ("a/f", r"\ba/f\b", "af"),
+        ("w-", r"\b([0-9]{1,2})w-([0-9]{2,3})\b", r"\1w\2"),  # 75W-90, an oil's grade
+        ("2z", r"\b2z\b", "zz"),
+        (
+            "sides",
+            r"\b(?:rubber )?seal(?:ed|s)?(?: on)? both sides\b|\bboth sides (?:rubber )?seal(?:ed|s)\b",
+            "2rs",
+        ),
+        ("sides", r"\b(?:metal )?shield(?:ed|s)?(?: on)? both sides\b|\bboth sides shield(?:ed|s)\b", "zz"),
+    )
+)
+"""Source: 2Z = ZZ and LH as in the notations; the others are common practice, no source."""
 
 
 def _fold_other_scripts(text: str) -> str:
@@ -75,6 +93,9 @@ def normalise(text: str) -> str:
         text = _DECIMAL_COMMA.sub(".", text)
     if "." in text:
         text = _BARE_POINT.sub("0.", text)
+    for hint, pattern, meaning in _SAME_MEANING:
+        if hint in text:
+            text = pattern.sub(meaning, text)
     return _NUMBER_RUN.sub(lambda run: _SIGN.sub(r"\1 ", run.group()), text)
 
 

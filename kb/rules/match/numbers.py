@@ -32,6 +32,7 @@ UNITS: dict[str, str] = {
     **dict.fromkeys(("pc", "pcs", "piece", "pieces", "off"), "pc"),
     **dict.fromkeys(("stroke", "strokes"), "stroke"),
     **dict.fromkeys(("nm",), "nm"),
+    **dict.fromkeys(("af",), "af"),
 }
 """Spelling of a unit to its short name. A number without one is taken as millimetres."""
 

@@ -8,6 +8,7 @@ Example:
     ('ZI1812928', '510')
 """
 
+import re
 from enum import StrEnum
 
 from rapidfuzz.distance import OSA
@@ -19,6 +20,7 @@ MAX_KEY = 20
 MIN_EDIT_KEY = 6
 MIN_DIGITS = 3
 _LOOK_ALIKE = str.maketrans("OQILSZB", "0011528")
+_SEEN_AS_DIGIT = re.compile(r"[OIL]+(?=[0-9])|(?<=[0-9])[OIL]+")
 
 
 class NumberStep(StrEnum):
@@ -40,9 +42,24 @@ def format_look_alike(key: str) -> str:
     return key.translate(_LOOK_ALIKE)
 
 
+def count_digits(text: str) -> int:
+    """Digits of a key; O, I and L that touch one count too, for they may be worn digits.
+
+    Example:
+        >>> count_digits("GWO45"), count_digits("TOOL")
+        (3, 0)
+    """
+    return sum(map(str.isdigit, text)) + sum(map(len, _SEEN_AS_DIGIT.findall(text)))
+
+
+def has_worn_digit(key: str) -> bool:
+    """Whether a key has a letter that may be a digit: O, I or L beside one."""
+    return _SEEN_AS_DIGIT.search(key) is not None
+
+
 def is_number_question(key: str) -> bool:
     """Whether a question's key may be a part number: 5 to 20 characters, three of them digits."""
-    return MIN_KEY <= len(key) <= MAX_KEY and sum(map(str.isdigit, key)) >= MIN_DIGITS
+    return MIN_KEY <= len(key) <= MAX_KEY and count_digits(key) >= MIN_DIGITS
 
 
 def split_for_one_edit(key: str) -> tuple[tuple[str, ...], str]:

@@ -16,13 +16,22 @@ from math import log
 from kb.rules.match.normal import fold_text
 
 _FILLER_TEXT = """
-    a an and any are as at be by can could deg dia diameter do does for fit fits fitting from get give good
-    got have having hello hi how i id in is it looking long longer length me mm my need needed needs nr no
-    number of od on one or our please size sized some stock that the there these this to want what which
-    wide width with would x you your thick thickness
+    a again am an and any anything are as asap ask asked asking at available be but by can cheers could
+    customer deg dia diameter do does find for fit fits fitting from get getting give go good got hai has
+    have having he hello her hey hi his how i id if im in is it kindly know longer length look looking make
+    mate me mm much my need needed needs nr no not number of od ok on one or our pls please quote search
+    sell send she show sir size sized so some something stock stocked tell thank thanks that the their them
+    then there these they this to urgent us want wanted wants was we whats what when where which who wide
+    width will with would x yes you your thick thickness
 """
 FILLERS = frozenset(_FILLER_TEXT.split())
 """Words that carry no meaning for a look-up: grammar, politeness and names of dimensions."""
+
+LIGHT_WORDS = frozenset({"long"})
+"""Words that may name a dimension or tell two articles apart (a long case): they count, but little."""
+
+CONTEXT_WORDS = frozenset({"for", "from", "behind", "under", "fits", "fitting", "goes", "of"})
+"""Words after which the place stands and no longer the article: a seal for the rear pulley is a seal."""
 
 _MIN_COVERAGE = 0.6
 _NEAR_TIE = 0.93
@@ -79,20 +88,27 @@ class PhraseTable:
         self._remember = lru_cache(_CACHE_LIMIT)(self._find)
         plain: set[str] = set()
         concepts_of: dict[str, set[str]] = defaultdict(set)
+        words_of: dict[str, set[str]] = defaultdict(set)
         for code, phrase in rows:
             words = frozenset(map(stem_word, split_words(phrase)))
             if not code:
                 plain |= words
                 continue
+            words_of[code] |= words
             for word in words:
                 concepts_of[word].add(code)
                 self._by_word[word].append(len(self._phrases))
             self._phrases.append((code, words))
         self.trade_words = frozenset(concepts_of)
         self.plain_words = frozenset(plain) - self.trade_words
+        self._words_of = {code: frozenset(words - plain) for code, words in words_of.items()}
         self.concept_count = len({code for code, _ in self._phrases})
         self._weight = {word: log(1 + self.concept_count / len(codes)) for word, codes in concepts_of.items()}
         self._total = [sum(self._weight[word] for word in words) for _, words in self._phrases]
+
+    def list_words_of(self, code: str) -> frozenset[str]:
+        """Words of all names of a concept; without those that also describe, such as "rear"."""
+        return self._words_of.get(code, frozenset())
 
     def list_differing_words(self, other: "PhraseTable") -> frozenset[str]:
         """Words of phrases that only one of two tables has."""
@@ -118,9 +134,9 @@ class PhraseTable:
         best: dict[str, tuple[float, float, int]] = {}
         for index, mass in met.items():
             coverage = mass / self._total[index]
-            if coverage < _MIN_COVERAGE:
-                continue
             code = self._phrases[index][0]
+            if coverage < (_MIN_COVERAGE if " " not in code else 1.0):
+                continue  # a name that stands for itself has no other names: all its words are needed
             best[code] = max(best.get(code, (0.0, 0.0, 0)), (mass * coverage, coverage, index))
         present = [word for word, _ in words]
         ranked = sorted(best.items(), key=lambda item: (-item[1][0], item[0]))

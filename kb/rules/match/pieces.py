@@ -20,6 +20,7 @@ _PIECE = re.compile(
 )
 _LETTER_AND_WORD = re.compile(r"(?<![\w-])([a-z])-(?=[a-z]{2})")  # v-belt, o-ring
 _BOLT_SIZE = re.compile(r"(m|af)([0-9]{1,4})")  # thread diameter, width across flats
+_BEARING = re.compile(r"(1?6[0-9]{3})(2rs|rs|zz|z)?(c[2-5])?")  # designation with its seals and clearance
 _COUNT_WORDS = frozenset({"set", "pack", "box", "bag"})
 
 
@@ -50,8 +51,13 @@ def _mark_inches(pieces: list[Piece]) -> None:
 
 def _add_mixed(pieces: list[Piece], text: str) -> None:
     bolt = _BOLT_SIZE.fullmatch(text)
+    bearing = None if bolt else _BEARING.fullmatch(text)
     if bolt:
         pieces.append(Piece("number", bolt.group(2), bolt.group(1)))
+    elif bearing:
+        designation, seals, clearance = bearing.groups()
+        pieces.append(Piece("number", designation))
+        pieces += [Piece("word" if one.isalpha() else "code", one) for one in (seals, clearance) if one]
     else:
         pieces.append(Piece("code", text))
 
@@ -59,15 +65,24 @@ def _add_mixed(pieces: list[Piece], text: str) -> None:
 def _add_number(pieces: list[Piece], text: str, letters: str) -> None:
     unit = ATTACHED_UNITS.get(letters)
     if letters and unit is None:
-        pieces.append(Piece("code", text.replace(".", "") + letters))
+        _add_mixed(pieces, text.replace(".", "") + letters)
         return
     if not letters and len(pieces) >= 2 and pieces[-1].text == "of" and pieces[-2].text in _COUNT_WORDS:
         unit = "pc"
     if unit == "in":
         pieces.append(Piece("number", text))
         _mark_inches(pieces)
-    else:
-        pieces.append(Piece("number", text, unit))
+        return
+    if unit is None and _is_unit_first(pieces):
+        pieces[-1] = pieces[-1]._replace(unit=None)
+        unit = "g"
+    pieces.append(Piece("number", text, unit))
+
+
+def _is_unit_first(pieces: list[Piece]) -> bool:
+    """Whether grams stand before their number: "16x13 gr 5.5", two sizes and then the mass."""
+    kinds = [piece.kind == "number" for piece in pieces[-3:]]
+    return kinds[-2:] == [True, True] and kinds[:-2] != [True] and pieces[-1].unit == "g"
 
 
 def _add_word(pieces: list[Piece], word: str) -> None:

@@ -4,14 +4,22 @@ Weights (judgement of this project, set on generated questions): an engine's cod
 the article is, its maker, each of its numbers, and last the other words.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from kb.rules.match.makers import MakerNames
 from kb.rules.match.normal import QUESTION_LIMIT, encode_token, normalise
 from kb.rules.match.numbers import format_number, list_question_alternatives
-from kb.rules.match.part_number import MAX_KEY, MIN_DIGITS, format_key, format_look_alike, is_number_question
-from kb.rules.match.phrases import FILLERS, Concept, PhraseTable, stem_word
+from kb.rules.match.part_number import (
+    MAX_KEY,
+    MIN_DIGITS,
+    count_digits,
+    format_key,
+    format_look_alike,
+    is_number_question,
+)
+from kb.rules.match.phrases import CONTEXT_WORDS, FILLERS, LIGHT_WORDS, Concept, PhraseTable, stem_word
 from kb.rules.match.pieces import Piece, list_pieces
 from kb.rules.match.rows import format_concept_token, format_maker_token, format_named_token
 from kb.rules.match.spelling import Alternatives, Spelling
@@ -36,7 +44,12 @@ _MIN_KEY_INSIDE = 7
 _NEXT_CONCEPT_FACTOR = 0.95
 _NAMED_ONLY_FACTOR = 0.5
 _SEEN_WRONG_CODE_FACTOR = 0.9
+_NOT_JOINED_FACTOR = 0.97
+_FULL_COVERAGE = 0.99
 _MAX_CODE = 24
+_DIMENSIONS = frozenset({"wire", "bore", "height", "pitch", "inner", "outer", "inside", "outside", "coil"})
+_SCANNER_PREFIX = re.compile(r"^\s*\][A-Za-z][0-9A-Za-z]")
+"""Mark of the kind of bar code that a scanner may send first. Source: ISO/IEC 15424, as in the notations."""
 
 
 @dataclass(slots=True)
@@ -46,6 +59,7 @@ class _Words:
     alternatives: dict[int, Alternatives] = field(default_factory=dict)
     joined: dict[int, tuple[Alternatives, int]] = field(default_factory=dict)
     used: set[int] = field(default_factory=set)
+    split: set[int] = field(default_factory=set)
     corrected: int = 0
     joins: int = 0
 
@@ -74,35 +88,58 @@ class QuestionReader:
         Args:
             text: what was typed or said; cut at 200 characters.
         """
-        text = text[:QUESTION_LIMIT]
+        text = _SCANNER_PREFIX.sub("", text[:QUESTION_LIMIT])
         key = format_key(text)
         normal = normalise(text)
-        readings = [
-            Reading(tuple(self._list_groups(list_pieces(reading)[:_MAX_PIECES])), factor)
-            for reading, factor in _say(normal)
-        ]
+        readings: list[Reading] = []
+        for said, factor in _say(normal):
+            readings += self._read_pieces(list_pieces(said)[:_MAX_PIECES], factor)
         return Question(
             text, key if is_number_question(key) else "", _list_keys_inside(text), tuple(readings)
         )
 
-    def _list_groups(self, pieces: list[Piece]) -> list[Group]:
+    def _read_pieces(self, pieces: list[Piece], factor: float) -> Iterable[Reading]:
+        """The pieces in groups; where a word and a number make a code ("plover 50"), without it as well."""
+        groups, has_joined = self._list_groups(pieces, with_joined=True)
+        yield Reading(tuple(groups), factor)
+        if has_joined and any(group.kind is GroupKind.CONCEPT for group in groups):
+            yield Reading(tuple(self._list_groups(pieces, with_joined=False)[0]), factor * _NOT_JOINED_FACTOR)
+
+    def _list_groups(self, pieces: list[Piece], *, with_joined: bool) -> tuple[list[Group], bool]:
+        """Groups, and whether a code was made of several pieces."""
         words = _Words()
-        groups = [*self._read_codes(pieces, words.used), *_read_numbers(pieces, words.used)]
+        groups = list(self._read_joined_codes(pieces, words.used)) if with_joined else []
+        has_joined = bool(groups)
+        groups += self._read_codes(pieces, words.used)
+        groups += _read_numbers(pieces, words.used)
         groups += self._read_makers(pieces, words)
         self._read_words(pieces, words)
-        concepts = self._phrases.find_concepts(self._collect_trade_words(words))
+        concepts = self._find_concepts(pieces, words)
         if concepts:
             groups.append(_make_concept_group(concepts))
         groups += self._read_other_words(pieces, words, concepts)
-        return groups[:_MAX_GROUPS]
+        return groups[:_MAX_GROUPS], has_joined
 
-    def _read_codes(self, pieces: Sequence[Piece], used: set[int]) -> Iterable[Group]:
+    def _find_concepts(self, pieces: Sequence[Piece], words: _Words) -> tuple[Concept, ...]:
+        """What the words name; before what they name as a whole, what stands before a "for" by itself."""
+        whole = self._phrases.find_concepts(self._collect_trade_words(words))
+        end = next((at for at, piece in enumerate(pieces) if piece.text in CONTEXT_WORDS), 0)
+        if not whole or not end:
+            return whole
+        head = self._phrases.find_concepts(self._collect_trade_words(words, end))
+        if not head or head[0].coverage < _FULL_COVERAGE or head[0].code == whole[0].code:
+            return whole
+        return (*head, *(concept for concept in whole if concept.code not in {one.code for one in head}))
+
+    def _read_joined_codes(self, pieces: Sequence[Piece], used: set[int]) -> Iterable[Group]:
         for at in range(len(pieces)):
             for end in range(min(len(pieces), at + 4), at + 1, -1):
                 joined = "".join(piece.text for piece in pieces[at:end])
                 if joined in self._codes and not used.intersection(range(at, end)) and _has_digit(joined):
                     used.update(range(at, end))
                     yield self._make_code_group(joined)
+
+    def _read_codes(self, pieces: Sequence[Piece], used: set[int]) -> Iterable[Group]:
         for at, piece in enumerate(pieces):
             if piece.kind == "code" and at not in used:
                 used.add(at)
@@ -167,6 +204,7 @@ class QuestionReader:
             if not known:
                 pair = spelling.find_split(piece.text)
                 if pair:
+                    words.split.add(at)
                     words.alternatives[at] = ((pair[0], 0.97), (pair[1], 0.97))
             self._join_neighbours(pieces, at, words, known=known)
 
@@ -185,10 +223,12 @@ class QuestionReader:
                 words.joined[at] = (alternatives, end)
                 return
 
-    def _collect_trade_words(self, words: _Words) -> dict[str, float]:
+    def _collect_trade_words(self, words: _Words, end: int = _MAX_PIECES) -> dict[str, float]:
+        """Trade words among the pieces before ``end``, each with how certainly it was read."""
         trade_words = self._phrases.trade_words
         met: dict[str, float] = {}
-        read = [*words.alternatives.values(), *(alternatives for alternatives, _ in words.joined.values())]
+        read = [alternatives for at, alternatives in words.alternatives.items() if at < end]
+        read += [alternatives for at, (alternatives, _) in words.joined.items() if at < end]
         for alternatives in read:
             for word, certainty in alternatives:
                 if word in trade_words and certainty > met.get(word, 0.0):
@@ -204,9 +244,37 @@ class QuestionReader:
             if any(word in explained for word, _ in joined) and not any(word in explained for word, _ in own):
                 for place in range(at, end + 1):
                     words.alternatives.pop(place, None)
+        named = self._phrases.list_words_of(concepts[0].code) if concepts else frozenset[str]()
         for at, alternatives in words.alternatives.items():
-            if pieces[at].text not in FILLERS and len(pieces[at].text) > 1:
-                yield _make_word_group(pieces[at].text, alternatives, explained)
+            text = pieces[at].text
+            if text in FILLERS or len(text) < 2 or _names_dimension(pieces, at):
+                continue
+            if at in words.split and not any(word in explained for word, _ in alternatives):
+                alternatives = ()  # noqa: PLW2901 - half of a word that was written as one says nothing
+            yield self._make_word_group(text, alternatives, explained=explained, named=named)
+
+    def _make_word_group(
+        self, text: str, alternatives: Alternatives, *, explained: frozenset[str], named: frozenset[str]
+    ) -> Group:
+        if not alternatives:
+            return Group(GroupKind.UNKNOWN_WORD, text, WEIGHTS[GroupKind.UNKNOWN_WORD], ())
+        in_concept = tuple(pair for pair in alternatives if pair[0] in explained)
+        alternatives = in_concept or alternatives
+        is_light = in_concept or alternatives[0][0] in named or text in LIGHT_WORDS
+        kind = GroupKind.CONCEPT_WORD if is_light else GroupKind.WORD
+        stored = self._spelling.row_words
+        tokens = tuple(
+            (encode_token("w", word), certainty)
+            for word, certainty in alternatives
+            if word in stored or word in self._phrases.trade_words
+        )
+        return Group(kind, text, WEIGHTS[kind], tokens)
+
+
+def _names_dimension(pieces: Sequence[Piece], at: int) -> bool:
+    """Whether a word names the size behind it ("wire 4.5"); the size is looked for, not the word."""
+    following = pieces[at + 1] if at + 1 < len(pieces) else None
+    return pieces[at].text in _DIMENSIONS and following is not None and following.kind == "number"
 
 
 def _has_digit(text: str) -> bool:
@@ -224,7 +292,7 @@ def _say(normal: str) -> Iterable[tuple[str, float]]:
 def _list_keys_inside(text: str) -> tuple[str, ...]:
     """Keys of up to four neighbouring words that may be a part number within a longer question."""
     parts = [format_key(part) for part in text.split()[:24]]
-    digits = [sum(map(str.isdigit, part)) for part in parts]
+    digits = list(map(count_digits, parts))
     keys: dict[str, None] = {}
     for at in range(len(parts)):
         key, count = "", 0
@@ -265,14 +333,3 @@ def _make_maker_group(found: dict[str, tuple[str, float]]) -> Group:
     alternatives = tuple((format_maker_token(name), certainty) for name, (_, certainty) in found.items())
     text = ", ".join(dict.fromkeys(name.title() for name in found))
     return Group(GroupKind.MAKER, text, WEIGHTS[GroupKind.MAKER], alternatives)
-
-
-def _make_word_group(text: str, alternatives: Alternatives, explained: frozenset[str]) -> Group:
-    if not alternatives:
-        return Group(GroupKind.UNKNOWN_WORD, text, WEIGHTS[GroupKind.UNKNOWN_WORD], ())
-    in_concept = any(word in explained for word, _ in alternatives)
-    kind = GroupKind.CONCEPT_WORD if in_concept else GroupKind.WORD
-    if in_concept:
-        alternatives = tuple((word, certainty) for word, certainty in alternatives if word in explained)
-    tokens = tuple((encode_token("w", word), certainty) for word, certainty in alternatives)
-    return Group(kind, text, WEIGHTS[kind], tokens)

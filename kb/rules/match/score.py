@@ -31,7 +31,6 @@ NUMBER_STEP_CERTAINTY = {
 _DECIDING = frozenset({GroupKind.NUMBER, GroupKind.CODE, GroupKind.MAKER})
 _MIN_BARE_NUMBERS = 3
 _TOKEN_CACHE = 50_000
-_LONG_WORD = 4
 _SINGLE_VALUED = frozenset({"g", "rpm", "v", "ah", "ml", "cc"})  # an article has one mass, one voltage ...
 _TYPED_UNITS = frozenset(UNITS.values()) - {"mm", "in", "pc", "stroke"}
 
@@ -228,7 +227,7 @@ def rank_certainty(scored: Scored, *, best_score: float) -> Certainty:
         'unsure'
     """
     least = PROBABLE_SCORE if scored.is_all_met else PROBABLE_SCORE_NOT_ALL_MET
-    if scored.score < least or len(scored.other_units) > 1:
+    if scored.score < least or len(scored.other_units) > 1 or _says_too_little(scored):
         return Certainty.UNSURE
     if not scored.is_all_met:
         return Certainty.PROBABLE
@@ -240,6 +239,17 @@ def rank_certainty(scored: Scored, *, best_score: float) -> Certainty:
     )
 
 
+def _says_too_little(scored: Scored) -> bool:
+    """Whether what is met names no row: one bare number; or codes and numbers of a thing not understood."""
+    kinds = {group.kind for group in scored.met}
+    if not kinds <= {GroupKind.CODE, GroupKind.NUMBER}:
+        is_anchored = bool(kinds & _DECIDING)
+        return not is_anchored and any(group.kind is GroupKind.UNKNOWN_WORD for group in scored.missing)
+    if any(group.kind in (GroupKind.UNKNOWN_WORD, GroupKind.WORD) for group in scored.missing):
+        return True
+    return kinds == {GroupKind.NUMBER} and len(scored.met) == 1
+
+
 def _has_doubt(scored: Scored) -> bool:
     """Whether a unit or the kind differs, a maker was guessed, or a word was not understood (a maker?)."""
     tokens = scored.candidate.tokens
@@ -248,7 +258,7 @@ def _has_doubt(scored: Scored) -> bool:
         for group in scored.met
     )
     return bool(guessed or scored.other_kinds) or any(
-        group.kind is GroupKind.UNKNOWN_WORD and len(group.text) >= _LONG_WORD for group in scored.missing
+        group.kind is GroupKind.UNKNOWN_WORD for group in scored.missing
     )
 
 

@@ -26,6 +26,7 @@ _CACHE_LIMIT = 50_000
 _MAX_WORD = 24
 _PLAIN_WORD_PENALTY = 0.9
 _KNOWN_WORD_FACTOR = 0.7
+_SHORT_WORD = 3
 _SOUNDS = (
     ("tch", "ch"),
     ("ght", "t"),
@@ -212,7 +213,11 @@ class Spelling:
         if stem in self.row_words:
             readings[stem] = 1.0
             factor = _KNOWN_WORD_FACTOR
-        for candidate, certainty in self._list_corrections(stem):
+        # Of three letters, one edit makes many another word: a known one may be clipped, but is not misspelt.
+        is_settled = factor < 1.0 and len(stem) <= _SHORT_WORD
+        for candidate, certainty in (
+            self._list_full_words(stem) if is_settled else self._list_corrections(stem)
+        ):
             scaled = certainty if self._is_clipped(stem, candidate) else certainty * factor
             readings[candidate] = max(readings.get(candidate, 0.0), scaled)
         ranked = sorted(readings.items(), key=lambda item: (-item[1], item[0]))

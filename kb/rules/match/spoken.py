@@ -15,7 +15,7 @@ _SMALL_TEXT = """
     seventeen eighteen nineteen
 """
 _TENS_TEXT = "twenty thirty forty fifty sixty seventy eighty ninety"
-_SMALL = {word: value for value, word in enumerate(_SMALL_TEXT.split())}
+_SMALL = {word: value for value, word in enumerate(_SMALL_TEXT.split())} | {"oh": 0, "nought": 0}
 _TENS = {word: 10 * value for value, word in enumerate(_TENS_TEXT.split(), start=2)} | {"fourty": 40}
 _SCALES = frozenset({"hundred", "thousand"})
 NUMBER_WORDS = frozenset(_SMALL) | frozenset(_TENS) | _SCALES | {"point", "half"}
@@ -107,7 +107,19 @@ def _read_run(items: Reading) -> tuple[Reading, ...]:
         readings.insert(0, ("".join(items)[:6],))
     elif len(items) == 2 and len(items[0]) == 2 and len(items[1].partition(".")[0]) == 2:
         readings.append(("".join(items),))
+    elif len(items) == 3 and len(items[0]) == 2 and items[1] == "0" and len(items[2]) == 1:
+        readings.insert(0, ("".join(items),))  # sixty two oh three: a designation of four figures
+    parted = tuple(part for item in items for part in _part_tens(item))
+    if len(items) >= 2 and parted != items:
+        readings.append(parted)
     return tuple(dict.fromkeys(readings))
+
+
+def _part_tens(item: str) -> tuple[str, ...]:
+    """Tens and ones apart: "seventeen thirty six" may be 17, 30 and 6."""
+    if len(item) != 2 or not item.isdigit() or item < "21" or item[1] == "0":
+        return (item,)
+    return (item[0] + "0", item[1])
 
 
 def _split_runs(words: Sequence[str]) -> Iterator[tuple[Reading, ...]]:
