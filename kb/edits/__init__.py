@@ -21,6 +21,7 @@
 - ``supplier_terms``: what the shop writes down of a supplier's terms
 - ``judgement``: what a person decides against the figures, with who and why
 - ``demand_months``, ``stock_outs``: what the forecast needs, kept beside the ledger
+- ``column_maps``: what the columns of somebody's lists mean, remembered for the next one
 - ``idempotency``: postings that were answered already
 - ``upsert``: INSERT for rows that may be there already
 - ``undo``, ``undone_batch``, ``removal``: one import batch taken back

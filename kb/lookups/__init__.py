@@ -17,6 +17,7 @@
 - ``gauge``, ``roller_set``: may this worn part go back, may these odd rollers go in
 - ``readings``: the bench book of a machine
 - ``tell_apart``, ``trace``: which engine is it; what the rider says
+- ``imports``, ``column_maps``: imports that were made; what the columns of lists mean, as remembered
 - ``access``: who holds a key or a sign-in
 - ``locations``: places that keep stock
 - ``stock``: pieces by place, the ledger of a part, the value of the stock

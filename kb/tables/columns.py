@@ -79,6 +79,7 @@ TABLES_OF_MODULE = {
     "sources": (
         "import_batch",
         "import_change",
+        "column_map",
         "source",
     ),
     "stock": (

@@ -53,6 +53,23 @@ class ImportChange(SQLModel, table=True):
     before_json: str | None = Field(default=None, sa_type=Text)
 
 
+class ColumnMap(SQLModel, table=True):
+    """What the columns of somebody's lists mean, remembered for the next one.
+
+    ``headings_key`` is the folded heading line, by which the next file of the same shape is known.
+    """
+
+    __tablename__ = "column_map"
+    __table_args__ = (UniqueConstraint("name", "kind"),)
+
+    id: int | None = build_primary_key()
+    name: str
+    kind: str
+    headings_key: str = Field(sa_type=Text)
+    mapping_json: str = Field(sa_type=Text)
+    saved_at_utc: datetime
+
+
 class Source(SQLModel, table=True):
     """A manual, a standard, a supplier's list, a measurement, a habit or an estimate.
 

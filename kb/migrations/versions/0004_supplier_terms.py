@@ -1,7 +1,7 @@
 """What the shop writes down of a supplier's terms: smallest order, free freight, freight, margin.
 
 Revision ID: 0004
-Revises: 0002
+Revises: 0003
 """
 
 import sqlalchemy as sa
@@ -9,7 +9,7 @@ import sqlmodel
 from alembic import op
 
 revision = "0004"
-down_revision = "0002"
+down_revision = "0003"
 branch_labels = None
 depends_on = None
 
