@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from importers.row_groups import RawRow
 from kb.standards.heading_words import list_heading_words
 
 SEARCHED_ROWS = 60
@@ -20,8 +21,6 @@ _UNIT = re.compile(
     re.IGNORECASE,
 )
 _NUMERIC = re.compile(r"[\s€$£]*[-+]?[0-9][0-9.,\s'’]*[\s€$£%]*(?:[A-Za-z]{1,3})?")
-
-RawRow = tuple[int, list[str]]
 
 
 def fold_heading(text: str) -> str:

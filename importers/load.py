@@ -8,7 +8,8 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from importers.files import CsvFile, Limits
+from importers.files import CsvFile
+from importers.limits import Limits
 from importers.report import FileReport, ImportReport
 from importers.run import ImportOptions, Progress, SheetInput, run_import
 from importers.sheets.catalogue import SHEETS
@@ -36,7 +37,7 @@ def load_catalogue(
         folder: CSV files named as in the documentation; other kinds of files are ignored.
         now: time of the import, with its time zone.
         dry_run: count and check, write nothing.
-        progress: called with bytes read and bytes in all.
+        progress: called with bytes read, bytes in all and rows read.
 
     Raises:
         BadInput: the folder does not exist or holds no CSV file.

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from importers.layout import RawRow, fold_heading, is_total
+from importers.layout import fold_heading, is_total
 from importers.plan import Plan
+from importers.row_groups import ColumnGroup, RawRow, RowGroup, list_rows
 from importers.table import RawTable
 from kb.edits.notices import NoticeList
 from kb.edits.problem import Notice, shorten
@@ -17,15 +18,15 @@ class MappedRows:
     Args:
         plan: how the file is read.
         table: the open file.
-        rows: its rows, from the first.
+        groups: its rows, from the first.
         notices: where rows that are left out are noted.
     """
 
-    def __init__(self, plan: Plan, table: RawTable, rows: Iterator[RawRow], notices: NoticeList) -> None:
+    def __init__(self, plan: Plan, table: RawTable, groups: Iterator[RowGroup], notices: NoticeList) -> None:
         self.heading = plan.column_names
         self._plan = plan
         self._table = table
-        self._rows = rows
+        self._groups = groups
         self._notices = notices
         self._width = len(self.heading)
         required = {column.name for column in plan.sheet.columns if column.required}
@@ -41,11 +42,33 @@ class MappedRows:
         """Bytes read so far."""
         return self._table.bytes_read
 
-    def read_rows(self) -> Iterator[RawRow]:
-        """Line number and cells of every row of the table."""
+    def read_groups(self) -> Iterator[RowGroup]:
+        """Line numbers and cells of every row of the table, many at a time."""
+        for group in self._groups:
+            columns = self._read_columns(group) if isinstance(group, ColumnGroup) else None
+            if columns is not None:
+                yield columns
+            elif rows := list(self._list_table_rows(list_rows(group))):
+                yield rows
+
+    def _read_columns(self, group: ColumnGroup) -> ColumnGroup | None:
+        """The group when all its rows are rows of the table; None when they must be looked at one by one."""
+        width = self._width
+        if group.lines[0] <= self._plan.layout.last_line or len(group.columns) < width:
+            return None
+        if any(map(any, group.columns[width:])):
+            return None
+        keys = set(group.columns[self._key])
+        if "" in keys or self._plan.layout.heading[self._key] in keys or any(map(str.isspace, keys)):
+            return None
+        if not _TOTAL_BEGINNINGS.isdisjoint(text[:3].lower() for text in keys):
+            return None
+        return ColumnGroup(group.lines, group.columns[:width])
+
+    def _list_table_rows(self, rows: list[RawRow]) -> Iterator[RawRow]:
         width, key, last_line = self._width, self._key, self._plan.layout.last_line
         key_heading = self._plan.layout.heading[key]
-        for line, raw in self._rows:
+        for line, raw in rows:
             if line <= last_line:
                 continue
             cells = raw

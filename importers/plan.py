@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from importers.columns import Column, Money, Number, WholeNumber
-from importers.files import UnreadableFile
 from importers.headings import HeadingMatch, match_headings, split_unit
-from importers.layout import Layout, RawRow, find_layout, fold_heading
+from importers.layout import Layout, find_layout, fold_heading
+from importers.limits import UnreadableFile
 from importers.mapping import Mapping
+from importers.next_file import compare_headings
 from importers.number_mark import NUMBER_MARK
+from importers.row_groups import RawRow
 from importers.sheets.sheet import Sheet
 from importers.table_form import TableForm, find_decimal
 from kb.edits.problem import Problem, shorten
@@ -139,10 +141,7 @@ def _compare_headings(mapping: Mapping, layout: Layout) -> list[Problem]:
     """How the heading line differs from the one that the mapping was made for."""
     if not mapping.headings:
         return []
-    before = {fold_heading(text): text for text in mapping.headings}
-    now = {fold_heading(text): text for text in layout.heading}
-    gone = [text for folded, text in before.items() if folded not in now]
-    new = [text for folded, text in now.items() if folded not in before]
+    gone, new = compare_headings(mapping.headings, layout.heading)
     if not gone and not new:
         return []
     said = [f"gone: {', '.join(map(repr, gone))}"] if gone else []

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from importers.columns import Column
-from importers.files import Limits, UnreadableFile
+from importers.limits import Limits, UnreadableFile
+from importers.row_groups import ColumnGroup, RowGroup
 from importers.sheets.sheet import Sheet
 from kb.edits.problem import Problem, shorten
 from kb.edits.target import InputColumns, InputRow, Values
@@ -61,13 +62,14 @@ class RowReader:
         self._kinds: set[type] = set(map(type, self._empty.values()))
         self._required = [column for column in sheet.columns if column.required]
 
-    def read_group(self, lines: Sequence[tuple[int, list[str]]]) -> InputColumns | list[InputRow] | None:
+    def read_group(self, group: RowGroup) -> InputColumns | list[InputRow] | None:
         """Checked values of many rows, read column by column; None when one of them needs a closer look."""
         sheet = self._sheet
-        is_derived_once = sheet.derive is not None and sheet.derives_from is None
-        if is_derived_once or set(map(len, (cells for _line, cells in lines))) != {self._width}:
+        if sheet.derive is not None and sheet.derives_from is None:
             return None
-        columns = list(zip(*(cells for _line, cells in lines), strict=True))
+        lines, columns = self._list_columns(group)
+        if len(columns) != self._width:
+            return None
         lists: dict[str, Sequence[Any]] = {name: [value] * len(lines) for name, value in self._empty.items()}
         for index, value_name, remembered, column in self._plan:
             values = self._read_column(columns[index], remembered, column)
@@ -80,7 +82,16 @@ class RowReader:
         mapped = {column.name for _index, _name, _remembered, column in self._plan}
         if any(c.name not in mapped and self._empty[c.value_name] is None for c in self._required):
             return None
-        return self._check_group(InputColumns([line for line, _cells in lines], lists))
+        return self._check_group(InputColumns(lines, lists))
+
+    def _list_columns(self, group: RowGroup) -> tuple[Sequence[int], Sequence[Sequence[str]]]:
+        """Line numbers and columns of a group; none when rows are not as wide as the heading."""
+        if isinstance(group, ColumnGroup):
+            return group.lines, group.columns
+        lines = [line for line, _cells in group]
+        if set(map(len, (cells for _line, cells in group))) != {self._width}:
+            return lines, ()
+        return lines, list(zip(*(cells for _line, cells in group), strict=True))
 
     def _check_group(self, group: InputColumns) -> InputColumns | list[InputRow] | None:
         """The group when nothing is wrong within its rows; as rows where they had to be looked at."""

@@ -12,8 +12,9 @@ from typing import Protocol
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
-from importers.files import Limits, UnreadableFile
+from importers.limits import Limits, UnreadableFile
 from importers.report import FileReport, ImportReport
+from importers.row_groups import RawRow, RowGroup, list_rows
 from importers.rows import RowReader, check_heading
 from importers.sheets.sheet import Sheet
 from kb.edits.batches import BatchOrigin, change_report
@@ -24,10 +25,9 @@ from kb.edits.problem import Problem
 from kb.edits.target import InputColumns, InputRow
 from kb.errors import Conflict
 
-ROWS_PER_GROUP = 10_000
 MOST_ATTEMPTS = 4
 
-Progress = Callable[[int, int], None]
+Progress = Callable[[int, int, int], None]
 
 
 class RowSource(Protocol):
@@ -40,8 +40,8 @@ class RowSource(Protocol):
         """Bytes read so far."""
         ...
 
-    def read_rows(self) -> Iterator[tuple[int, list[str]]]:
-        """Line number and cells of every row; raises UnreadableFile."""
+    def read_groups(self) -> Iterator[RowGroup]:
+        """Line numbers and cells of all rows, many at a time; raises UnreadableFile."""
         ...
 
 
@@ -74,7 +74,7 @@ class ImportOptions:
 
     Args:
         dry_run: count and check, write nothing.
-        progress: called with bytes read and bytes in all.
+        progress: called with bytes read, bytes in all and rows read.
         limits: sizes above which a file is refused.
         keeps_good_rows: write the good rows of a file and leave the refused ones out.
         shown_changes: how many added or changed rows of a file the report lists.
@@ -190,6 +190,7 @@ class _Run:
                 reader = RowReader(source.heading, file.sheet, self.options.limits)
                 for rows in _read_groups(source, reader, sheet_edit, left_out=left_out):
                     write_group(sheet_edit, rows)
+                    watch.rows += len(rows if isinstance(rows, list) else rows.lines)
                     watch.show(source.bytes_read)
             sheet_edit.finish()
         except UnreadableFile as error:
@@ -210,15 +211,17 @@ def _add_refused(first: FileReport, second: FileReport) -> FileReport:
 
 @dataclass(slots=True)
 class _Watch:
-    """Tells how many bytes of how many are read."""
+    """Tells how many bytes of how many, and how many rows are read."""
 
     total_bytes: int
     progress: Progress | None
     finished_bytes: int = 0
+    rows: int = 0
 
     def show(self, file_bytes: int) -> None:
         if self.progress is not None:
-            self.progress(min(self.finished_bytes + file_bytes, self.total_bytes), self.total_bytes)
+            done = min(self.finished_bytes + file_bytes, self.total_bytes)
+            self.progress(done, self.total_bytes, self.rows)
 
     def end_file(self, size_bytes: int) -> None:
         self.finished_bytes += size_bytes
@@ -228,34 +231,13 @@ class _Watch:
 def _read_groups(
     source: RowSource, reader: RowReader, sheet_edit: SheetEdit, *, left_out: frozenset[int]
 ) -> Iterator[InputColumns | list[InputRow]]:
-    lines = source.read_rows()
-    if left_out:
-        lines = (row for row in lines if row[0] not in left_out)
-    for group in _split_lines(lines):
-        rows = reader.read_group(group)
-        yield _read_one_by_one(group, reader, sheet_edit) if rows is None else rows
+    for group in source.read_groups():
+        kept = group if not left_out else [row for row in list_rows(group) if row[0] not in left_out]
+        rows = reader.read_group(kept)
+        yield _read_one_by_one(list_rows(kept), reader, sheet_edit) if rows is None else rows
 
 
-def _split_lines(lines: Iterator[tuple[int, list[str]]]) -> Iterator[list[tuple[int, list[str]]]]:
-    """Groups of lines; those before a line that cannot be read come first."""
-    group: list[tuple[int, list[str]]] = []
-    try:
-        for line in lines:
-            group.append(line)
-            if len(group) == ROWS_PER_GROUP:
-                yield group
-                group = []
-    except UnreadableFile:
-        if group:
-            yield group
-        raise
-    if group:
-        yield group
-
-
-def _read_one_by_one(
-    group: list[tuple[int, list[str]]], reader: RowReader, sheet_edit: SheetEdit
-) -> list[InputRow]:
+def _read_one_by_one(group: list[RawRow], reader: RowReader, sheet_edit: SheetEdit) -> list[InputRow]:
     """Rows of a group in which something is wrong, without those that are refused."""
     rows = []
     for line, cells in group:

@@ -17,15 +17,15 @@ from typing import Any
 from sqlmodel import Session
 
 from importers.adapted_sheet import adapt_sheet
-from importers.files import Limits, UnreadableFile
-from importers.layout import RawRow
+from importers.limits import Limits, UnreadableFile
 from importers.mapped_rows import MappedRows
 from importers.mapping import Mapping
 from importers.number_mark import NUMBER_MARK
 from importers.plan import SAMPLED_ROWS, Plan, build_plan
 from importers.report import FileReport, ImportReport
+from importers.row_groups import RawRow, RowGroup, list_rows, split_rows
 from importers.run import ImportOptions, SheetInput, run_import
-from importers.table import open_table
+from importers.table import RawTable, open_table
 from importers.table_form import preview_encodings
 from importers.workbook_rows import WorkbookRows
 from kb.edits.batches import BatchOrigin
@@ -57,13 +57,14 @@ class _Opened:
         self.file = file
         self._table = open_table(file.path, file.name, file.mapping.form, file.limits)
         stack.push(self._table)
-        rows = self._table.read_rows()
-        first = list(islice(rows, LOOKED_AT_ROWS))
+        self.digest = build_file_digest(file.path)  # while the reader of a workbook begins
+        groups = _split_first(self._table)
+        first = next(groups, None)
         if not first:
             raise UnreadableFile("The file is empty; it must hold a heading and rows.", line=1)
-        self.first_rows = first
-        self.plan = build_plan(first, file.mapping)
-        self._rows: Iterator[RawRow] | None = chain(first, rows)
+        self.first_rows = list_rows(first)[:LOOKED_AT_ROWS]
+        self.plan = build_plan(self.first_rows, file.mapping)
+        self._groups: Iterator[RowGroup] | None = chain([first], groups)
 
     @property
     def numbers(self) -> dict[int, int]:
@@ -75,21 +76,36 @@ class _Opened:
         """Sheets of a workbook."""
         return self._table.sheets if isinstance(self._table, WorkbookRows) else []
 
-    def list_rows(self) -> Iterator[RawRow]:
+    def read_rows(self) -> Iterator[RawRow]:
         """All rows as they stand in the file; once only."""
-        rows, self._rows = self._rows, None
-        return rows or iter(())
+        return chain.from_iterable(map(list_rows, self._take_groups()))
+
+    def _take_groups(self) -> Iterator[RowGroup]:
+        groups, self._groups = self._groups, None
+        return groups or iter(())
 
     @contextmanager
     def open_rows(self, notices: NoticeList) -> Iterator[MappedRows]:
         """The rows below the heading."""
-        if self._rows is not None:
-            yield MappedRows(self.plan, self._table, self.list_rows(), notices)
+        if self._groups is not None:
+            yield MappedRows(self.plan, self._table, self._take_groups(), notices)
             _note_numbers(self.plan, self.numbers, notices)
             return
         with open_table(self.file.path, self.file.name, self.file.mapping.form, self.file.limits) as table:
-            yield MappedRows(self.plan, table, table.read_rows(), notices)
+            yield MappedRows(self.plan, table, table.read_groups(), notices)
             _note_numbers(self.plan, self.numbers, notices)
+
+
+def _split_first(table: RawTable) -> Iterator[RowGroup]:
+    """Groups of an open file; the first one holds the rows that are looked at."""
+    if isinstance(table, WorkbookRows):
+        yield from table.read_groups()
+        return
+    rows = table.read_rows()
+    first: RowGroup = list(islice(rows, LOOKED_AT_ROWS))
+    if first:
+        yield first
+        yield from split_rows(rows)
 
 
 def _note_numbers(plan: Plan, numbers: dict[int, int], notices: NoticeList) -> None:
@@ -139,7 +155,7 @@ def load_file(
         origin = BatchOrigin(
             plan.mapping.kind,
             file.name,
-            build_file_digest(file.path),
+            opened.digest,
             now.astimezone(UTC),
             plan.mapping.as_json(),
         )
@@ -261,7 +277,7 @@ def format_refused(file: SheetFile, report: FileReport) -> str:
     with suppress(UnreadableFile), ExitStack() as stack:
         opened = _Opened(file, stack)
         writer.writerow(["line", "problem", *map(neutralise, opened.plan.layout.heading)])
-        for line, cells in opened.list_rows():
+        for line, cells in opened.read_rows():
             if line in wanted:
                 writer.writerow([line, *map(neutralise, (wanted[line], *cells))])
     return text.getvalue()

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Protocol
 
-from importers.files import Limits, UnreadableFile
-from importers.layout import RawRow
+from importers.limits import Limits, UnreadableFile
+from importers.row_groups import RawRow, RowGroup
 from importers.table_form import TableForm
 from importers.text_rows import TextRows
 from importers.workbook_rows import WorkbookRows
@@ -24,6 +24,10 @@ class RawTable(Protocol):
 
     def read_rows(self) -> Iterator[RawRow]:
         """Line number and cells of every row that is not blank; raises UnreadableFile."""
+        ...
+
+    def read_groups(self) -> Iterator[RowGroup]:
+        """The same rows, many at a time; raises UnreadableFile."""
         ...
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from importers.files import UnreadableFile
+from importers.limits import UnreadableFile
 
 BLOCK_BYTES = 1 << 20
 SAMPLE_LINES = 60

@@ -1,30 +1,16 @@
 """Rows of a CSV or TSV file as it comes, titles and all, with the line numbers that an editor shows."""
 
-import csv
-import io
 from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
-from typing import BinaryIO, Self
 
-from importers.files import Limits, UnreadableFile, explain_csv_error
+from importers.csv_records import CsvRecords
+from importers.limits import Limits, UnreadableFile
+from importers.row_groups import RawRow
 from importers.table_form import SAMPLE_LINES, TableForm, find_delimiter, find_encoding
 
-NOT_TEXT = (
-    (b"PK\x03\x04", "a workbook or an archive"),
-    (b"\xd0\xcf\x11\xe0", "an old or locked workbook (.xls)"),
-    (b"%PDF", "a PDF"),
-    (b"\x1f\x8b", "a compressed file"),
-    (b"\x89PNG", "a picture"),
-    (b"\xff\xd8\xff", "a picture"),
-    (b"<!DOCTYPE", "a web page"),
-    (b"<!doctype", "a web page"),
-    (b"<html", "a web page"),
-    (b"<?xml", "an XML file"),
-)
 
-
-class TextRows:
+class TextRows(CsvRecords):
     """An open CSV or TSV file.
 
     Raises:
@@ -32,31 +18,17 @@ class TextRows:
     """
 
     def __init__(self, path: Path, form: TableForm, limits: Limits) -> None:
-        self._path = path
-        self._limits = limits
-        self._bytes: BinaryIO = _open(path, limits)
+        super().__init__(path, limits)
         try:
             self.encoding = form.encoding or find_encoding(path)
-            # newline="" leaves line ends to the CSV reader, as its documentation asks.
-            self._text = io.TextIOWrapper(self._bytes, encoding=self.encoding, errors="strict", newline="")
+            self._decode(self.encoding)
             self.delimiter = form.delimiter or self._find_delimiter()
-            self._reader = csv.reader(self._text, delimiter=self.delimiter, strict=True)
         except BaseException:
             self._bytes.close()
             raise
 
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._text.close()
-
-    @property
-    def bytes_read(self) -> int:
-        """How far the file has been read."""
-        return self._bytes.tell()
-
     def _find_delimiter(self) -> str:
+        assert self._text is not None
         try:
             lines = [line for line in islice(self._text, SAMPLE_LINES) if line.strip()]
         except UnicodeError as error:
@@ -71,31 +43,17 @@ class TextRows:
             )
         return found
 
-    def read_rows(self) -> Iterator[tuple[int, list[str]]]:
+    def read_rows(self) -> Iterator[RawRow]:
         """Line number and cells of every row that is not blank; the line is the row's first one.
 
         Raises:
             UnreadableFile: the file cannot be read on.
         """
-        reader, line_before, rows_left = self._reader, 0, self._limits.rows
-        while True:
-            try:
-                cells = next(reader)
-            except StopIteration:
-                return
-            except UnicodeError as error:
-                raise self._explain_encoding(line_before + 1) from error
-            except csv.Error as error:
-                raise UnreadableFile(explain_csv_error(str(error)), line=line_before + 1) from error
-            line, line_before = line_before + 1, reader.line_num
-            if not cells:
-                continue
-            if rows_left == 0:
-                raise UnreadableFile(f"The file has more than {self._limits.rows} rows; split it.", line=line)
-            rows_left -= 1
-            if len(cells) > self._limits.columns:
+        most = self._limits.columns
+        for line, cells in self._limit_rows(self._read_records(self.delimiter)):
+            if len(cells) > most:
                 raise UnreadableFile(
-                    f"The row has {len(cells)} cells; at most {self._limits.columns} are read; "
+                    f"The row has {len(cells)} cells; at most {most} are read; "
                     "delete empty columns, or check the mark between the cells.",
                     line=line,
                 )
@@ -106,27 +64,3 @@ class TextRows:
             f"The file is not {self.encoding}, as was said or as its first bytes say; name the right one.",
             line=line,
         )
-
-
-def _open(path: Path, limits: Limits) -> BinaryIO:
-    try:
-        size = path.stat().st_size
-        file = path.open("rb")
-    except OSError as error:
-        raise UnreadableFile(
-            f"The file cannot be opened: {error.strerror}; close it elsewhere and check its rights.", line=1
-        ) from error
-    start = file.read(16).lstrip()
-    file.seek(0)
-    for mark, what in NOT_TEXT:
-        if start.startswith(mark):
-            file.close()
-            raise UnreadableFile(
-                f"The file is {what}, not CSV; save the sheet as CSV (UTF-8) or XLSX.", line=1
-            )
-    if size > limits.file_bytes:
-        file.close()
-        raise UnreadableFile(
-            f"The file has {size} bytes; at most {limits.file_bytes} are read; split it.", line=1
-        )
-    return file

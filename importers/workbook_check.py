@@ -7,8 +7,11 @@ only to be counted and searched.
 import re
 import zipfile
 import zlib
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
+
+from importers.workbook_marks import read_telling_styles
 
 LARGEST_MEMBERS = 2_000
 LARGEST_UNPACKED_BYTES = 400_000_000
@@ -18,18 +21,20 @@ LARGEST_EMPTY_ROWS = 10_000
 BLOCK_BYTES = 1 << 18
 OVERLAP_BYTES = 256
 
+_STYLES = "xl/styles.xml"
 _LOCKED = b"\xd0\xcf\x11\xe0"
 _DOCUMENT_TYPE = re.compile(rb"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
 _ROW = re.compile(rb'<(?:\w+:)?row\s[^>]*?\br="([0-9]+)"')
 _FAR_COLUMN = re.compile(rb'<(?:\w+:)?c\s[^>]*?\br="(G[S-Z]|[H-Z][A-Z]|[A-Z]{3,})[0-9]+"')
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
+# Computed cells, and number formats with leading zeros or a currency.
 _ODS_FORMULA = re.compile(rb"\btable:formula=")
+_ODS_FORMAT = re.compile(rb'\boffice:currency="|\bnumber:min-integer-digits="(?:[2-9]|[1-9][0-9])"')
 # Where a pattern above finds something, these do too; beginning with plain letters they are far faster.
 _MAYBE_FAR_COLUMN = re.compile(rb'r="(?:G[S-Z]|[H-Z][A-Z]|[A-Z]{3})')
 _MAYBE_FORMULA = re.compile(rb"f[\s>/]")
 _MAYBE_ROW = re.compile(rb"row\s")
 _PLAIN_ROW = re.compile(rb'<row r="([0-9]+)"')
-_ZERO_FORMAT = re.compile(rb'formatCode="(?:&quot;|[^"])*?0{3,}')
 _REPEATED = re.compile(rb'table:number-(?:columns|rows)-repeated="([0-9]+)"[^>]*?(?:office:value|/?>)')
 
 
@@ -43,7 +48,18 @@ class WorkbookFacts:
 
     is_ods: bool = False
     has_formulas: bool = False
-    has_zero_formats: bool = False
+    has_formats: bool = False
+    _styled: re.Pattern[bytes] | None = None
+
+    def watch_styles(self, styles: Collection[str]) -> None:
+        """Have cells of these styles noted as such with a telling number format."""
+        if styles:
+            self._styled = re.compile(rb'\bs="(?:%s)"' % "|".join(styles).encode())
+
+    def note_formats(self, text: bytes) -> None:
+        """Note cells of the watched styles."""
+        if self._styled is not None and not self.has_formats:
+            self.has_formats = self._styled.search(text) is not None
 
 
 def check_workbook(path: Path) -> WorkbookFacts:
@@ -87,9 +103,11 @@ def _check_archive(archive: zipfile.ZipFile) -> WorkbookFacts:
     if not facts.is_ods and not any(name.startswith("xl/") for name in names):
         raise RefusedWorkbook("The archive holds no workbook; choose an .xlsx, .ods or CSV file.")
     counted = 0
-    for member in members:
+    for member in sorted(members, key=lambda member: member.filename != _STYLES):
         counted += _scan_member(archive, member, facts)
         _check_size(counted, packed)
+        if member.filename == _STYLES:
+            facts.watch_styles(read_telling_styles(archive))
     return facts
 
 
@@ -106,7 +124,7 @@ def _check_size(unpacked: int, packed: int) -> None:
 def _scan_member(archive: zipfile.ZipFile, member: zipfile.ZipInfo, facts: WorkbookFacts) -> int:
     """Bytes of a member as they really unpack; refuses what must not be handed to a reader of workbooks."""
     counted = last_row = 0
-    is_sheet = "worksheets/" in member.filename
+    is_markup = member.filename.endswith((".xml", ".rels"))
     rest = b""
     with archive.open(member) as packed:
         while block := packed.read(BLOCK_BYTES):
@@ -114,14 +132,12 @@ def _scan_member(archive: zipfile.ZipFile, member: zipfile.ZipInfo, facts: Workb
             if counted > LARGEST_UNPACKED_BYTES:
                 raise RefusedWorkbook("The workbook unpacks to far more than a price list; save it as CSV.")
             text = rest + block
-            if member.filename.endswith((".xml", ".rels")):
+            if is_markup:
                 _check_markup(text, counted)
-            if is_sheet:
+            if facts.is_ods:
+                _check_ods_block(text, facts)
+            elif is_markup:  # any of them may be named as a sheet by the workbook
                 last_row = _check_sheet_block(text, last_row, facts)
-            elif member.filename == "xl/styles.xml":
-                facts.has_zero_formats |= _ZERO_FORMAT.search(text) is not None
-            elif facts.is_ods and member.filename == "content.xml":
-                _check_ods_block(text)
             rest = text[-OVERLAP_BYTES:]
     return counted
 
@@ -142,6 +158,7 @@ def _check_sheet_block(text: bytes, last_row: int, facts: WorkbookFacts) -> int:
             f"A sheet has cells in column {far[1].decode()}; at most 200 columns are read; "
             "delete what stands to the right of the table."
         )
+    facts.note_formats(text)
     if not facts.has_formulas and _MAYBE_FORMULA.search(text):
         facts.has_formulas = _FORMULA.search(text) is not None
     for number in _list_row_numbers(text):
@@ -163,9 +180,9 @@ def _list_row_numbers(text: bytes) -> list[bytes]:
     return _ROW.findall(text)
 
 
-def _check_ods_block(text: bytes) -> None:
-    if _ODS_FORMULA.search(text):
-        raise RefusedWorkbook("The sheet holds formulas; copy it, paste it as values only, and save that.")
+def _check_ods_block(text: bytes, facts: WorkbookFacts) -> None:
+    facts.has_formulas = facts.has_formulas or _ODS_FORMULA.search(text) is not None
+    facts.has_formats = facts.has_formats or _ODS_FORMAT.search(text) is not None
     for found in _REPEATED.finditer(text):
         if int(found[1][:9]) > LARGEST_EMPTY_ROWS and b"office:value" in found[0]:
             raise RefusedWorkbook(

@@ -1,25 +1,32 @@
-"""The reader of workbooks, run in a process of its own with a limit on memory: ``FILE SHEET``.
+"""The reader of workbooks, run in a process of its own with a limit on memory.
 
-It writes frames of ``marshal`` to standard output: ``("sheets", names)``, ``("rows", first_row, rows)``,
-``("numbers", cells that came as numbers by column)``, ``("refused", sentence)``, ``("end",)``. Cells are
+It writes frames of ``marshal`` to standard output: ``("sheets", names)``, ``("height", rows)``,
+``("rows", line numbers, columns)``, ``("numbers", cells that came as numbers by column)``,
+``("refused", sentence)``, ``("end",)``. A column is one text, its cells joined by ``CELL_END``, or a list of
 texts. Numbers are counted by column, because a number has lost its leading zeros; one with decimals carries
 ``NUMBER_MARK``, because its decimal sign is the point, whatever the texts of the sheet use.
 """
 
 import marshal
 import sys
+import zipfile
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, time
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from importers.number_mark import NUMBER_MARK
+from importers.number_formats import NumberFormat, mark_number
 from importers.workbook_check import RefusedWorkbook, WorkbookFacts, check_workbook
+from importers.workbook_marks import CellMarks, read_sheet_marks
 
-ROWS_PER_FRAME = 2_000
+FIRST_ROWS = 500
+ROWS_PER_FRAME = 10_000
+CELL_END = "\0"
 MEMORY_BYTES = 1_500_000_000
 _LARGEST_EXACT = 2**53
+_PLAIN_MARSHAL = 2  # looks for no repeated objects: a cell is written sooner than looked up
 
 
 def _limit_memory() -> None:
@@ -31,7 +38,7 @@ def _limit_memory() -> None:
 
 
 def _send(*frame: Any) -> None:
-    marshal.dump(frame, sys.stdout.buffer)
+    marshal.dump(frame, sys.stdout.buffer, _PLAIN_MARSHAL)
 
 
 def format_cell(value: Any) -> str:
@@ -49,81 +56,89 @@ def format_cell(value: Any) -> str:
         return str(int(value))
     if isinstance(value, float):
         is_whole = value.is_integer() and abs(value) < _LARGEST_EXACT
-        return str(int(value)) if is_whole else NUMBER_MARK + repr(value)
+        return str(int(value)) if is_whole else mark_number(repr(value))
     if isinstance(value, datetime) and value.time() == time():
         return value.date().isoformat()
     return str(value)  # dates, times and spans as Python writes them, which is ISO 8601
 
 
-def _format_row(row: list[Any], numbers: Counter[int]) -> list[str]:
-    cells = []
-    for column, value in enumerate(row):
-        if type(value) is str:
-            cells.append(value)
-        else:
-            if type(value) is float:
-                numbers[column] += 1
-            cells.append(format_cell(value))
-    return cells
-
-
-def _read_with_calamine(path: Path, sheet_name: str) -> Iterator[tuple[int, list[Any]]]:
-    from python_calamine import CalamineWorkbook  # noqa: PLC0415 - after the check
-
-    with CalamineWorkbook.from_path(path) as workbook:
-        sheet = workbook.get_sheet_by_name(sheet_name)
-        first_row = (sheet.start or (0, 0))[0] + 1
-        yield from enumerate(sheet.iter_rows(), first_row)
-
-
-def _list_sheets(path: Path) -> tuple[list[str], list[str]]:
-    """Names of all sheets of cells, and of those that are shown and filled."""
-    from python_calamine import CalamineWorkbook, SheetTypeEnum, SheetVisibleEnum  # noqa: PLC0415
-
-    with CalamineWorkbook.from_path(path) as workbook:
-        sheets = [sheet for sheet in workbook.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
-        shown = [sheet.name for sheet in sheets if sheet.visible == SheetVisibleEnum.Visible]
-        if len(shown) > 1:
-            shown = [name for name in shown if workbook.get_sheet_by_name(name).height]
-        return [sheet.name for sheet in sheets], shown
-
-
-def _read_with_openpyxl(path: Path, sheet_name: str) -> Iterator[tuple[int, list[Any]]]:
-    """Slow, but it knows formulas and number formats: needed where a sheet has either."""
-    from openpyxl import load_workbook  # type: ignore[import-untyped] # noqa: PLC0415
-
-    workbook = load_workbook(path, read_only=True, data_only=False)
-    for number, row in enumerate(workbook[sheet_name].iter_rows(), 1):
-        yield number, [_read_formatted(cell) for cell in row]
-    workbook.close()
-
-
-def _read_formatted(cell: Any) -> Any:
-    value = cell.value
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return value
-    number_format = (cell.number_format or "").split(";")[0].replace('"', "").replace("\\", "")
-    if number_format.strip("0- ") == "" and number_format.count("0") > 1 and float(value).is_integer():
-        return _fill_format(number_format, str(int(value)))
-    return float(value)
-
-
-def _fill_format(number_format: str, digits: str) -> str:
-    """Digits put into a format of zeros and marks.
+def format_column(values: Sequence[Any]) -> tuple[Sequence[str], int]:
+    """Texts of a column's cells, and how many of them came as numbers.
 
     Example:
-        >>> _fill_format("000-000", "7123")
-        '007-123'
+        >>> format_column(["A-1", 7.0, "", 7.0])
+        (['A-1', '7', '', '7'], 2)
     """
-    places = number_format.count("0")
-    left = list(digits.zfill(places))
-    extra = "".join(left[: len(left) - places])
-    left = left[len(left) - places :]
-    return extra + "".join(left.pop(0) if mark == "0" else mark for mark in number_format)
+    kinds = set(map(type, values))
+    if kinds == {str}:
+        return values, 0
+    # Values that are equal are written alike, also 1.0 and true.
+    texts = {value: format_cell(value) for value in set(values)}
+    numbers = sum(type(value) is float for value in values) if float in kinds else 0
+    return list(map(texts.__getitem__, values)), numbers
 
 
-def _choose_sheet(path: Path, wanted: str) -> str:
-    names, filled = _list_sheets(path)
+class _Columns:
+    """Formats the rows of a sheet, column by column, with what is known of single cells."""
+
+    def __init__(self, marks: CellMarks, first_column: int) -> None:
+        self.numbers: Counter[int] = Counter()
+        self._formulas = {place - first_column: cells for place, cells in marks.formulas.items()}
+        self._formats = {place - first_column: cells for place, cells in marks.formats.items()}
+
+    def send(self, first_row: int, rows: Sequence[Sequence[Any]]) -> None:
+        columns = [
+            self._format(place, values, first_row) for place, values in enumerate(zip(*rows, strict=True))
+        ]
+        lines: Sequence[int] = range(first_row + 1, first_row + 1 + len(rows))
+        if columns and not all(columns[0]):
+            kept = [place for place, cells in enumerate(zip(*columns, strict=True)) if any(cells)]
+            if len(kept) < len(rows):
+                lines = [lines[place] for place in kept]
+                columns = [[texts[place] for place in kept] for texts in columns]
+        if lines and columns:
+            _send("rows", list(lines), [_join(texts) for texts in columns])
+
+    def _format(self, place: int, values: Sequence[Any], first_row: int) -> Sequence[str]:
+        texts, numbers = format_column(values)
+        self.numbers[place] += numbers
+        if place in self._formulas or place in self._formats:
+            texts = list(texts)
+            formats = self._formats.get(place, {})
+            for row in _list_marked(formats, first_row, len(values)):
+                number_format, value = formats[row], values[row - first_row]
+                if type(value) in (float, int):
+                    texts[row - first_row] = self._write(place, number_format, value)
+            formulas = self._formulas.get(place, {})
+            for row in _list_marked(formulas, first_row, len(values)):
+                texts[row - first_row] = formulas[row]
+        return texts
+
+    def _write(self, place: int, number_format: NumberFormat, value: float) -> str:
+        if number_format.zeros:
+            self.numbers[place] -= 1  # its leading zeros are not lost
+        text = format_cell(value)
+        return number_format.write(value, mark_number(text) if number_format.currency else text)
+
+
+def _list_marked(cells: dict[int, Any], first_row: int, count: int) -> list[int]:
+    return [row for row in range(first_row, first_row + count) if row in cells] if cells else []
+
+
+def _join(texts: Sequence[str]) -> str | list[str]:
+    joined = CELL_END.join(texts)
+    return joined if joined.count(CELL_END) == len(texts) - 1 else list(texts)
+
+
+def _choose_sheet(workbook: Any, wanted: str) -> Any:
+    """The sheet to read: the one that was named, or the only one that is shown and filled."""
+    from python_calamine import SheetTypeEnum, SheetVisibleEnum  # noqa: PLC0415 - after the check
+
+    sheets = [sheet for sheet in workbook.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
+    names = [sheet.name for sheet in sheets]
+    filled = [sheet.name for sheet in sheets if sheet.visible == SheetVisibleEnum.Visible]
+    if len(filled) > 1:
+        filled = [name for name in filled if workbook.get_sheet_by_name(name).height]
     _send("sheets", filled or names)
     listed = ", ".join(f"'{name}'" for name in (filled or names))[:300]
     if wanted and wanted not in names:
@@ -132,21 +147,38 @@ def _choose_sheet(path: Path, wanted: str) -> str:
         raise RefusedWorkbook("The workbook has no sheet with cells; choose another file.")
     if not wanted and len(filled) > 1:
         raise RefusedWorkbook(f"The workbook has several filled sheets: {listed}; name the one to read.")
-    return wanted or (filled or names)[0]
+    return workbook.get_sheet_by_name(wanted or (filled or names)[0])
 
 
-def _send_rows(path: Path, sheet_name: str, facts: WorkbookFacts) -> None:
-    is_exact = facts.has_formulas or facts.has_zero_formats
-    rows = (_read_with_openpyxl if is_exact else _read_with_calamine)(path, sheet_name)
-    numbers: Counter[int] = Counter()
-    frame: list[tuple[int, list[str]]] = []
-    for number, row in rows:
-        frame.append((number, _format_row(row, numbers)))
-        if len(frame) == ROWS_PER_FRAME:
-            _send("rows", frame)
-            frame = []
-    _send("rows", frame)
-    _send("numbers", dict(numbers))
+def _read_marks(path: Path, sheet_name: str, facts: WorkbookFacts) -> CellMarks:
+    if not (facts.has_formulas or facts.has_formats):
+        return CellMarks()
+    from importers.ods_marks import read_ods_marks  # noqa: PLC0415 - seldom needed
+
+    with zipfile.ZipFile(path) as archive:
+        return (read_ods_marks if facts.is_ods else read_sheet_marks)(archive, sheet_name)
+
+
+def _send_sheet(path: Path, wanted: str, facts: WorkbookFacts) -> None:
+    from python_calamine import CalamineWorkbook  # noqa: PLC0415 - after the check
+
+    with CalamineWorkbook.from_path(path) as workbook:
+        sheet = _choose_sheet(workbook, wanted)
+        first_row, first_column = sheet.start or (0, 0)
+        columns = _Columns(_read_marks(path, sheet.name, facts), first_column)
+        _send("height", sheet.height)
+        for row, group in _split(sheet.iter_rows(), first_row):
+            columns.send(row, group)
+        _send("numbers", dict(columns.numbers))
+
+
+def _split(rows: Iterator[list[Any]], first_row: int) -> Iterator[tuple[int, list[list[Any]]]]:
+    """Groups of rows, each with the number of its first one; a small group first, to be looked at."""
+    size = FIRST_ROWS
+    while group := list(islice(rows, size)):
+        yield first_row, group
+        first_row += len(group)
+        size = ROWS_PER_FRAME
 
 
 def main(arguments: list[str]) -> int:
@@ -154,8 +186,7 @@ def main(arguments: list[str]) -> int:
     path, wanted = Path(arguments[0]), arguments[1]
     _limit_memory()
     try:
-        facts = check_workbook(path)
-        _send_rows(path, _choose_sheet(path, wanted), facts)
+        _send_sheet(path, wanted, check_workbook(path))
     except RefusedWorkbook as refused:
         _send("refused", str(refused))
     except MemoryError:
@@ -168,7 +199,3 @@ def main(arguments: list[str]) -> int:
     _send("end")
     sys.stdout.flush()
     return 0
-
-
-if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))

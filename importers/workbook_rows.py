@@ -9,9 +9,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import IO, Any, Self
 
-from importers.files import Limits, UnreadableFile
+from importers.limits import Limits, UnreadableFile
+from importers.row_groups import ColumnGroup, RawRow, RowGroup, list_rows
+from importers.workbook_child import CELL_END
 
 PARSE_SECONDS = 60.0
+_READER = "import sys; from importers.workbook_child import main; sys.exit(main(sys.argv[1:]))"
 _ROOM = Path(__file__).parent.parent
 
 
@@ -30,12 +33,11 @@ class WorkbookRows:
         self.numbers: dict[int, int] = {}
         self._size = _check_size(path, limits)
         self._is_late = False
-        self._rows_read = 0
-        environment = os.environ | {
-            "PYTHONPATH": os.pathsep.join([str(_ROOM), os.environ.get("PYTHONPATH", "")])
-        }
-        self._child = subprocess.Popen(  # noqa: S603 - our own interpreter and module
-            [sys.executable, "-m", "importers.workbook_child", str(path), sheet or ""],
+        self._rows_read = self._height = 0
+        # The reader finds modules where this process does, and so needs not look for them as a new one does.
+        environment = os.environ | {"PYTHONPATH": os.pathsep.join([str(_ROOM), *filter(None, sys.path)])}
+        self._child = subprocess.Popen(  # noqa: S603 - our own interpreter and reader
+            [sys.executable, "-S", "-P", "-c", _READER, str(path), sheet or ""],
             stdin=subprocess.DEVNULL,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -59,15 +61,20 @@ class WorkbookRows:
 
     @property
     def bytes_read(self) -> int:
-        """How far the file has been read; the reader does not tell, so nothing until the end."""
-        return self._size if self._child.poll() is not None else 0
+        """How far the file has been read: its share of rows, since the reader reads it whole first."""
+        return self._size * self._rows_read // max(self._height, self._rows_read, 1)
 
     def _stop_late(self) -> None:
         self._is_late = True
         self._child.kill()
 
-    def read_rows(self) -> Iterator[tuple[int, list[str]]]:
+    def read_rows(self) -> Iterator[RawRow]:
         """Row number and cells of every row that holds something."""
+        for group in self.read_groups():
+            yield from list_rows(group)
+
+    def read_groups(self) -> Iterator[RowGroup]:
+        """The same rows, many at a time, column by column."""
         stream = self._child.stdout
         assert stream is not None
         while True:
@@ -78,27 +85,30 @@ class WorkbookRows:
                 raise UnreadableFile(frame[1], line=1)
             if frame[0] == "sheets":
                 self.sheets = frame[1]
+            elif frame[0] == "height":
+                self._height = frame[1]
             elif frame[0] == "numbers":
                 self.numbers = frame[1]
             else:
-                yield from self._check_rows(frame[1])
+                columns = [texts.split(CELL_END) if type(texts) is str else texts for texts in frame[2]]
+                yield self._check_group(ColumnGroup(frame[1], columns))
 
-    def _check_rows(self, rows: list[tuple[int, list[str]]]) -> Iterator[tuple[int, list[str]]]:
-        for line, cells in rows:
-            if not any(cells):
-                continue
-            self._rows_read += 1
-            if self._rows_read > self._limits.rows:
-                raise UnreadableFile(
-                    f"The sheet has more than {self._limits.rows} rows; split it.", line=line
-                )
-            if len(cells) > self._limits.columns and any(cells[self._limits.columns :]):
-                raise UnreadableFile(
-                    f"The sheet has {len(cells)} columns; at most {self._limits.columns} are read; "
-                    "delete what stands to the right of the table.",
-                    line=line,
-                )
-            yield line, cells
+    def _check_group(self, group: ColumnGroup) -> ColumnGroup:
+        left, most = self._limits.rows - self._rows_read, self._limits.columns
+        self._rows_read += len(group.lines)
+        if self._rows_read > self._limits.rows:
+            raise UnreadableFile(
+                f"The sheet has more than {self._limits.rows} rows; split it.", line=group.lines[left]
+            )
+        for cells in group.columns[most:]:
+            for line, text in zip(group.lines, cells, strict=True):
+                if text:
+                    raise UnreadableFile(
+                        f"The sheet has {len(group.columns)} columns; at most {most} are read; "
+                        "delete what stands to the right of the table.",
+                        line=line,
+                    )
+        return ColumnGroup(group.lines, group.columns[:most])
 
     def _read_frame(self, stream: IO[bytes]) -> tuple[Any, ...]:
         try:

@@ -77,10 +77,11 @@ def _resolve_parts(sheet: SheetEdit, columns: Columns, reference: PartReference)
     meant = list(zip(columns.pop(reference.maker), columns.pop(reference.part_number), strict=True))
     if len(known) > REMEMBERED_PARTS:
         known.clear()
-    new = set(meant).difference(known)
-    if new:
-        _find_parts(sheet, new, known)
     part_ids = list(map(known.get, meant))
+    if None in part_ids:
+        new = {part for part, part_id in zip(meant, part_ids, strict=True) if part_id is None}
+        _find_parts(sheet, new, known)
+        part_ids = list(map(known.get, meant))
     columns[reference.id_column] = part_ids
     return None not in part_ids
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from importers.files import CsvFile, Limits, UnreadableFile
+from importers.files import CsvFile
+from importers.limits import Limits, UnreadableFile
 
 
 def read(path, limits=None):

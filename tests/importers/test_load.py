@@ -306,7 +306,7 @@ def load_and_break(engine, folder):
 
 
 def test_error_in_the_middle_of_a_load_leaves_nothing_of_it(sqlite_engine, tmp_path, read_tables):
-    def fail(done, total):
+    def fail(done, total, _rows):
         if done == total:
             raise RuntimeError
 
@@ -325,7 +325,7 @@ def test_progress_ends_at_the_total(sqlite_engine, tmp_path):
         load_catalogue(session, tmp_path, now=NOW, progress=lambda *step: seen.append(step))
     total = len(SOURCES) + len(ENGINES)
     assert seen == sorted(seen)
-    assert seen[-1] == (total, total)
+    assert seen[-1] == (total, total, 3)
 
 
 def test_batch_is_named_after_its_time_and_content(sqlite_engine, load_files):

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from importers.columns import Column, Currency, Money, Name, PartNumber
-from importers.files import Limits
+from importers.limits import Limits
 from importers.local_cells import Price, build_local_column
 from importers.number_mark import NUMBER_MARK
 from importers.rows import RowReader

@@ -53,7 +53,7 @@ def written_by_row(monkeypatch):
 @pytest.fixture(params=[2, 100])
 def groups(monkeypatch, request):
     """Files are read in groups of so many rows."""
-    monkeypatch.setattr("importers.run.ROWS_PER_GROUP", request.param)
+    monkeypatch.setattr("importers.row_groups.ROWS_PER_GROUP", request.param)
 
 
 def load_offers(load_files, engine, offers):

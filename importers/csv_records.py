@@ -1,0 +1,133 @@
+"""A text file of cells, opened within its limits and read record by record with an editor's line numbers.
+
+What the encoding and the mark between cells are is decided by whoever opens it.
+"""
+
+import csv
+import io
+from collections.abc import Iterator
+from pathlib import Path
+from typing import BinaryIO, Self
+
+from importers.limits import Limits, UnreadableFile
+from importers.row_groups import RawRow, RowGroup, split_rows
+
+WORKBOOK_START = b"PK\x03\x04"
+OLD_WORKBOOK_START = b"\xd0\xcf\x11\xe0"
+NOT_TEXT = (
+    (WORKBOOK_START, "a workbook or an archive"),
+    (OLD_WORKBOOK_START, "an old or locked workbook (.xls)"),
+    (b"%PDF", "a PDF"),
+    (b"\x1f\x8b", "a compressed file"),
+    (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"<!DOCTYPE", "a web page"),
+    (b"<!doctype", "a web page"),
+    (b"<html", "a web page"),
+    (b"<?xml", "an XML file"),
+)
+
+
+class CsvRecords:
+    """An open text file of cells.
+
+    Raises:
+        UnreadableFile: it cannot be opened, is no text, or is above a limit.
+    """
+
+    def __init__(self, path: Path, limits: Limits) -> None:
+        self._path = path
+        self._limits = limits
+        self._bytes: BinaryIO = _open(path, limits)
+        self._text: io.TextIOWrapper | None = None
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        (self._text or self._bytes).close()
+
+    @property
+    def bytes_read(self) -> int:
+        """How far the file has been read."""
+        return self._bytes.tell()
+
+    def _decode(self, encoding: str) -> io.TextIOWrapper:
+        # newline="" leaves line ends to the CSV reader, as its documentation asks.
+        self._text = io.TextIOWrapper(self._bytes, encoding=encoding, errors="strict", newline="")
+        return self._text
+
+    def _explain_encoding(self, line: int) -> UnreadableFile:
+        raise NotImplementedError
+
+    def _read_records(self, delimiter: str) -> Iterator[RawRow]:
+        """First line and cells of every record that is not blank."""
+        assert self._text is not None
+        reader, line_before = csv.reader(self._text, delimiter=delimiter, strict=True), 0
+        while True:
+            try:
+                cells = next(reader)
+            except StopIteration:
+                return
+            except UnicodeError as error:
+                raise self._explain_encoding(line_before + 1) from error
+            except csv.Error as error:
+                raise UnreadableFile(_explain_csv_error(str(error)), line=line_before + 1) from error
+            line, line_before = line_before + 1, reader.line_num
+            if cells:
+                yield line, cells
+
+    def _limit_rows(self, records: Iterator[RawRow]) -> Iterator[RawRow]:
+        rows_left = self._limits.rows
+        for record in records:
+            if rows_left == 0:
+                message = f"The file has more than {self._limits.rows} rows; split it."
+                raise UnreadableFile(message, line=record[0])
+            rows_left -= 1
+            yield record
+
+    def read_rows(self) -> Iterator[RawRow]:
+        """Line number and cells of every row that is not blank; the line is the row's first one."""
+        raise NotImplementedError
+
+    def read_groups(self) -> Iterator[RowGroup]:
+        """The same rows, many at a time."""
+        return split_rows(self.read_rows())
+
+
+def _open(path: Path, limits: Limits) -> BinaryIO:
+    try:
+        size = path.stat().st_size
+        file = path.open("rb")
+    except OSError as error:
+        raise UnreadableFile(
+            f"The file cannot be opened: {error.strerror}; close it elsewhere and check its rights.", line=1
+        ) from error
+    start = file.read(16).lstrip()
+    file.seek(0)
+    for mark, what in NOT_TEXT:
+        if start.startswith(mark):
+            file.close()
+            raise UnreadableFile(
+                f"The file is {what}, not CSV; save the sheet as CSV (UTF-8) or XLSX.", line=1
+            )
+    if size > limits.file_bytes:
+        file.close()
+        raise UnreadableFile(
+            f"The file has {size} bytes; at most {limits.file_bytes} are read; split it.", line=1
+        )
+    return file
+
+
+def _explain_csv_error(text: str) -> str:
+    """Sentence for an error of the CSV reader: what is wrong and what to do."""
+    if "unexpected end of data" in text:
+        return "A quotation mark is opened here and never closed; close it or remove it."
+    if "field larger than field limit" in text:
+        return (
+            f"A cell has more than {csv.field_size_limit()} characters; "
+            "a quotation mark may be missing, or shorten it."
+        )
+    if "expected after" in text:
+        return "A quotation mark stands inside a quoted cell; write it twice, and end the cell with a comma."
+    return f"The line is not CSV ({text}); check quotation marks and commas."

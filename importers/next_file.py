@@ -1,0 +1,37 @@
+"""What of a mapping holds for the next file from the same sender, and how that file's heading line differs."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from importers.columns import IsoDate
+from importers.layout import fold_heading
+from importers.mapping import Mapping
+
+
+def keep_for_next_file(mapping: Mapping) -> Mapping:
+    """The mapping without what was decided for one file only: days, and which numbers are the same part."""
+    days = {column.name for column in mapping.sheet.columns if isinstance(column.cell, IsoDate)}
+    values = {name: value for name, value in mapping.values.items() if name not in days}
+    return replace(mapping, values=values, duplicates="ask", decisions={})
+
+
+def build_headings_key(headings: Sequence[str]) -> str:
+    """A heading line as it is compared: folded, in any order.
+
+    Example:
+        >>> build_headings_key(["Preis EUR", "Art.-Nr.", ""])
+        'art nr|preis eur'
+    """
+    return "|".join(sorted(filter(None, map(fold_heading, headings))))
+
+
+def compare_headings(before: Sequence[str], now: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Headings that are gone, and those that are new.
+
+    Example:
+        >>> compare_headings(["Art.-Nr.", "Preis"], ["art nr", "Preis netto"])
+        (['Preis'], ['Preis netto'])
+    """
+    folded_before, folded_now = set(map(fold_heading, before)), set(map(fold_heading, now))
+    gone = [text for text in before if text and fold_heading(text) not in folded_now]
+    return gone, [text for text in now if text and fold_heading(text) not in folded_before]
