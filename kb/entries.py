@@ -179,6 +179,7 @@ def _build_engines(rows: Iterable[Any]) -> Iterator[Entry]:
             designation or "",
             "",
             _join_texts([*texts, *models]),
+            ruled_out=list_ruled_out_concepts("engine"),  # "with wider belt" is no belt
             codes=tuple(filter(None, (code, designation))),
             sizes=sizes,
         )

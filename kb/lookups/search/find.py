@@ -6,17 +6,27 @@
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
+from itertools import zip_longest
 from typing import Any
 
 from sqlmodel import Session
 
 from kb.errors import BadNotation
 from kb.lookups.search.analyser import get_analyser, open_store
-from kb.lookups.search.read_as import ReadAs, describe_gtin, describe_number, describe_question
+from kb.lookups.search.for_engine import ListedForEngine, find_listed
+from kb.lookups.search.read_as import (
+    ReadAs,
+    describe_gtin,
+    describe_items,
+    describe_number,
+    describe_question,
+)
 from kb.lookups.search.rows import ShownRow, read_shown_rows
 from kb.lookups.search.store import Store
 from kb.notation.gtin import parse_gtin
 from kb.notation.read import read_as_json
+from kb.rules.match.analyser import Analyser
+from kb.rules.match.items import split_items
 from kb.rules.match.look_up import LookUp, Match, look_up
 from kb.rules.match.near import NearSize
 from kb.rules.match.part_number import NumberStep
@@ -113,12 +123,49 @@ def find_matches(session: Session, text: str, limit: int = 10) -> FindAnswer:
     scanned = _find_scanned(store, text, limit=limit)
     if scanned is not None:
         return scanned
-    found = look_up(store, get_analyser(session, store).analyse_question(text), limit=limit)
-    entry_ids = [match.candidate.row_id for match in found.matches]
+    analyser = get_analyser(session, store)
+    items = split_items(analyser, text)
+    if len(items) == 1:
+        return _find_one(store, analyser, text, limit=limit)
+    return _join(text, [_find_one(store, analyser, item, limit=limit) for item in items], limit=limit)
+
+
+def _find_one(store: Store, analyser: Analyser, text: str, *, limit: int) -> FindAnswer:
+    """Answer to a question about one article."""
+    question = analyser.analyse_question(text)
+    found = look_up(store, question, limit=limit)
+    listed = find_listed(store, analyser, question)
+    matches = _place_listed(found.matches, listed, limit=limit) if listed else found.matches
+    entry_ids = [match.candidate.row_id for match in matches]
     entry_ids += [near.candidate.row_id for near in found.near_sizes]
     shown = read_shown_rows(store, entry_ids)
-    results = _build_results(found, shown)
-    return FindAnswer(text, _read_as(found), results, _build_near(found.near_sizes, shown))
+    near_sizes = () if listed else _build_near(found.near_sizes, shown)
+    read_as = _read_as(found)
+    if listed:
+        read_as = replace(describe_question(question), kind="text")
+        read_as = replace(read_as, fields={**read_as.fields, "engines": list(listed.engines)})
+    return FindAnswer(text, read_as, _build_results(matches, shown), near_sizes)
+
+
+def _place_listed(matches: Sequence[Match], listed: ListedForEngine, *, limit: int) -> tuple[Match, ...]:
+    """Parts that the text surely describes, those listed for the engine, and then what else was found."""
+
+    def is_sure_part(match: Match) -> bool:
+        return match.certainty is Certainty.SURE and not split_entry_id(match.candidate.row_id)[0]
+
+    first = [match for match in matches if is_sure_part(match)]
+    ordered = (*first, *listed.matches, *matches)
+    placed = {match.candidate.row_id: match for match in reversed(ordered)}
+    return tuple(placed[row_id] for row_id in dict.fromkeys(one.candidate.row_id for one in ordered))[:limit]
+
+
+def _join(text: str, answers: Sequence[FindAnswer], *, limit: int) -> FindAnswer:
+    """One answer to several articles asked for at once; their rows take turns."""
+    turns = zip_longest(*(answer.results for answer in answers))
+    results = [found for turn in turns for found in turn if found is not None]
+    near_sizes = [near for answer in answers for near in answer.near_sizes]
+    read_as = describe_items([answer.read_as for answer in answers])
+    return FindAnswer(text, read_as, tuple(results[:limit]), tuple(near_sizes[:limit]))
 
 
 def _find_scanned(store: Store, text: str, *, limit: int) -> FindAnswer | None:
@@ -151,10 +198,8 @@ def _read_as(found: LookUp) -> ReadAs:
     return describe_question(found.question)
 
 
-def _build_results(found: LookUp, shown: dict[int, ShownRow]) -> tuple[Found, ...]:
-    rows = [
-        (match, shown[match.candidate.row_id]) for match in found.matches if match.candidate.row_id in shown
-    ]
+def _build_results(matches: Sequence[Match], shown: dict[int, ShownRow]) -> tuple[Found, ...]:
+    rows = [(match, shown[match.candidate.row_id]) for match in matches if match.candidate.row_id in shown]
     designations = Counter(row.designation for _, row in rows if row.kind == "engine")
     results = []
     for match, row in rows:

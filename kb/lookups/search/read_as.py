@@ -55,6 +55,12 @@ def describe_number(question: Question, *, is_engine: bool) -> ReadAs:
     return ReadAs("part_number", f"part number {shown}", {"key": question.number_key or None})
 
 
+def describe_items(readings: Sequence[ReadAs]) -> ReadAs:
+    """Reading of a question that asks for several articles at once."""
+    text = "; and ".join(reading.text for reading in readings)
+    return ReadAs("text", text, {"items": [reading.as_json() for reading in readings]})
+
+
 def describe_question(question: Question) -> ReadAs:
     """Reading of a question by its words and sizes."""
     groups = question.readings[0].groups if question.readings else ()

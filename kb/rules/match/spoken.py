@@ -110,7 +110,7 @@ def _read_run(items: Reading) -> tuple[Reading, ...]:
     elif len(items) == 3 and len(items[0]) == 2 and items[1] == "0" and len(items[2]) == 1:
         readings.insert(0, ("".join(items),))  # sixty two oh three: a designation of four figures
     parted = tuple(part for item in items for part in _part_tens(item))
-    if len(items) >= 2 and parted != items:
+    if len(items) >= 2 and len(items[0]) >= 2 and parted != items:
         readings.append(parted)
     return tuple(dict.fromkeys(readings))
 
