@@ -17,6 +17,7 @@ from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HeadAnswers, H
 from api.once import KeysUnderWay
 from api.pages import bench, count, counter, sign_in, words
 from api.pages import card as card_pages
+from api.pages import decisions as decision_pages
 from api.pages import engines as engine_pages
 from api.pages import find as find_pages
 from api.pages import gauge as gauge_pages
@@ -24,6 +25,7 @@ from api.pages import imports as import_pages
 from api.pages import jobs as job_pages
 from api.pages import labels as label_pages
 from api.pages import orders as order_pages
+from api.pages import part_stock as part_stock_pages
 from api.pages import parts as part_pages
 from api.pages import readings as reading_pages
 from api.pages import stock as stock_pages
@@ -82,6 +84,8 @@ ROUTERS = (
     words.router,
     part_pages.router,
     stock_pages.router,
+    decision_pages.router,
+    part_stock_pages.router,
     order_pages.router,
     supplier_pages.router,
     job_pages.router,

@@ -76,8 +76,10 @@ def exclude_demand(
     place = get_location(session, post.location)
     who = caller or post.made_by
     entry = Entry(now, who, post.why)
-    add_excluded_demand(session, Place(place.id, part.id), post.quantity, day=post.day, entry=entry)
+    where = Place(place.id, part.id)
+    exclusion = add_excluded_demand(session, where, post.quantity, day=post.day, entry=entry)
     return {
+        "exclusion": exclusion,
         "maker": part.ref.maker,
         "part_number": part.ref.part_number,
         "location": place.location,

@@ -14,7 +14,14 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from api.problems import MEDIA_TYPE, build_body, describe_error
-from kb.edits.idempotency import PostedRequest, add_request, build_request, change_answer, is_under_way
+from kb.edits.idempotency import (
+    PostedRequest,
+    StoredAnswer,
+    add_request,
+    build_request,
+    change_answer,
+    is_under_way,
+)
 from kb.errors import BadInput, Conflict
 
 RETRY_UNDER_WAY_SECONDS = 1
@@ -82,25 +89,31 @@ def post_once(
 def _post(
     request: Request, session: Session, asked: PostedRequest, *, work: Callable[[], dict[str, Any]]
 ) -> Response:
-    stored = add_request(session, asked, now=datetime.now(UTC))
-    if stored is not None:
-        if not stored.is_same or stored.status is None or stored.body is None:
-            message = (
-                f"Idempotency-Key '{asked.key[:60]}' was used for something else; write a new key for a new "
-                "posting. Nothing was booked."
-            )
-            raise BadInput(message, field="Idempotency-Key")
-        return _answer(stored.status, stored.body)
-    try:
-        with session.begin_nested():
-            status, body = 201, json.dumps(work(), ensure_ascii=False)
-    except Conflict as error:
-        problem = describe_error(error)
-        request_id = getattr(request.state, "request_id", "")
-        status = problem.code
-        body = build_body(problem, instance=request.url.path, request_id=request_id).decode()
-    change_answer(session, asked, status=status, body=body)
+    # What is refused leaves the key free also where the caller goes on with the session.
+    with session.begin_nested():
+        stored = add_request(session, asked, now=datetime.now(UTC))
+        if stored is not None:
+            return _repeat(stored, asked)
+        try:
+            with session.begin_nested():
+                status, body = 201, json.dumps(work(), ensure_ascii=False)
+        except Conflict as error:
+            problem = describe_error(error)
+            request_id = getattr(request.state, "request_id", "")
+            status = problem.code
+            body = build_body(problem, instance=request.url.path, request_id=request_id).decode()
+        change_answer(session, asked, status=status, body=body)
     return _answer(status, body)
+
+
+def _repeat(stored: StoredAnswer, asked: PostedRequest) -> Response:
+    if not stored.is_same or stored.status is None or stored.body is None:
+        message = (
+            f"Idempotency-Key '{asked.key[:60]}' was used for something else; write a new key for a new "
+            "posting. Nothing was booked."
+        )
+        raise BadInput(message, field="Idempotency-Key")
+    return _answer(stored.status, stored.body)
 
 
 def _build(request: Request, key: str | None, post: BaseModel) -> PostedRequest:

@@ -79,7 +79,12 @@ def shape_low_stock(answer: "LowStockAnswer") -> dict[str, Any]:
 
 def hide_line_costs(shaped: dict[str, Any]) -> dict[str, Any]:
     """The list without prices and suppliers, for those who may not see them."""
-    return {**shaped, "lines": [{**line, **dict.fromkeys(_COSTS)} for line in shaped["lines"]]}
+    return {**shaped, "lines": [hide_costs_of_line(line) for line in shaped["lines"]]}
+
+
+def hide_costs_of_line(line: dict[str, Any]) -> dict[str, Any]:
+    """A line without price and supplier."""
+    return {**line, **dict.fromkeys(_COSTS)}
 
 
 def shape_line(item: "JudgedGroup") -> dict[str, Any]:

@@ -9,5 +9,6 @@
 - ``imports``, ``import_columns``: a file step by step: columns, preview, loading, taking back
 - ``bench``: what the pages of the bench share, and their start page
 - ``card``, ``gauge``, ``tell_apart``, ``trace``, ``readings``: the mechanic's bench
-- ``stock``, ``stock_figures``, ``orders``, ``jobs``, ``labels``: the shelf, with every figure explained
+- ``stock``, ``part_stock``, ``stock_figures``, ``orders``, ``suppliers``, ``jobs``, ``labels``: the shelf,
+  with every figure explained; ``decisions``: levels by hand, demand left out
 """

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from kb.lookups.judgement import LevelByHand
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -24,8 +26,13 @@ _WARNINGS = {
 }
 
 
-def explain_line(line: Mapping[str, Any]) -> list[Figure]:
-    """The figures of a shaped line, in the order in which a person asks for them."""
+def explain_line(line: Mapping[str, Any], by_hand: LevelByHand | None = None) -> list[Figure]:
+    """The figures of a shaped line, in the order in which a person asks for them.
+
+    Args:
+        line: the line.
+        by_hand: the level that a person set for it, where the page knows.
+    """
     share = line["share_borrowed"]
     rows = [
         ("On hand", line["on_hand"], "Sum of all movements of the part and those it is counted with."),
@@ -40,7 +47,7 @@ def explain_line(line: Mapping[str, Any]) -> list[Figure]:
         (
             "Level",
             line["level"],
-            "Set by hand."
+            _say_by_hand(by_hand)
             if line["level_by_hand"]
             else f"Smallest number that lasts to the next delivery with {_percent(line['service_asked'])}.",
         ),
@@ -80,6 +87,12 @@ def explain_line(line: Mapping[str, Any]) -> list[Figure]:
     ]
     figures = [Figure(label, _say(value), why) for label, value, why in rows]
     return figures + [Figure("Note", "!", _WARNINGS[code]) for code in line["warnings"]]
+
+
+def _say_by_hand(level: LevelByHand | None) -> str:
+    if level is None:
+        return "Set by hand; the part's page says by whom and why."
+    return f"Set by hand by {level.made_by} on {level.made_at_utc:%Y-%m-%d}: {level.why}."
 
 
 def _say_arrival(line: Mapping[str, Any]) -> str:

@@ -3,9 +3,10 @@
 from datetime import UTC, date, datetime
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Header, Query, Request
+from fastapi import APIRouter, Header, Path, Query, Request
 from starlette.responses import Response
 
+from api.answers.judgement import shape_demand_day, shape_left_out, shape_level_by_hand
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.stock import (
     LowStockAnswerShape,
@@ -19,6 +20,8 @@ from api.decisions import ExclusionPost, LevelPost, decide_level, exclude_demand
 from api.dependencies import MAX_PAGE, AskedText, OptionalText, Reader, Writer
 from api.once import post_once
 from api.postings import MovePost, book
+from kb.edits.judgement import remove_excluded_demand
+from kb.lookups.judgement import list_demand_days, list_left_out, list_levels_by_hand
 from kb.lookups.low_stock import LowStockQuestion, list_low_stock
 from kb.lookups.parts import get_part
 from kb.lookups.shelf import has_hidden_costs
@@ -111,6 +114,31 @@ def get_value(session: Reader, location: OptionalText = None) -> dict[str, Any]:
     }
 
 
+@router.get("/levels")
+def get_levels(session: Reader) -> dict[str, Any]:
+    """Levels that persons set by hand, with who and why; all others are computed."""
+    return {"levels": [shape_level_by_hand(level) for level in list_levels_by_hand(session)]}
+
+
+@router.get("/demand")
+def get_demand(
+    session: Reader,
+    maker: AskedText,
+    part_number: AskedText,
+    since: date | None = None,
+    limit: PageSize = MAX_PAGE,
+) -> dict[str, Any]:
+    """Days on which a part was asked for, newest first, and what persons left out, with who and why."""
+    part = get_part(session, maker, part_number)
+    days = list_demand_days(session, part.id, since=since or date.min, limit=limit)
+    return {
+        "maker": part.ref.maker,
+        "part_number": part.ref.part_number,
+        "days": [shape_demand_day(item) for item in days],
+        "left_out": [shape_left_out(item) for item in list_left_out(session, part.id)],
+    }
+
+
 @router.post("/moves", status_code=201, responses=WRITE_PROBLEMS)
 def post_move(request: Request, session: Writer, post: MovePost, key: RequestKey = None) -> Response:
     """Book a receipt, issue, return, move, count, write-off, or an unmet request; all of it or nothing."""
@@ -150,3 +178,10 @@ def post_exclusion(
         post=post,
         work=lambda: exclude_demand(session, post, caller=caller, now=datetime.now(UTC)),
     )
+
+
+@router.delete("/excluded-demand/{exclusion}", status_code=204, responses=WRITE_PROBLEMS)
+def delete_exclusion(session: Writer, exclusion: Annotated[int, Path(ge=1, le=2**53)]) -> Response:
+    """Let pieces that were left out count as demand again; asking again finds nothing more to take back."""
+    remove_excluded_demand(session, exclusion)
+    return Response(status_code=204)

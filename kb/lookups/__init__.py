@@ -25,6 +25,7 @@
   ``supplier_offers`` read what it needs
 - ``order_draft``, ``orders``: what to order from each supplier; orders as they stand
 - ``suppliers``: suppliers with their terms, those of a sheet and those written down
+- ``judgement``: levels by hand and demand left out, with who and why
 - ``machine_jobs``: jobs on machines, with the parts set aside
 - ``backtest``: what the method would have done on the shop's own past
 """

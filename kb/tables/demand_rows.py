@@ -10,6 +10,7 @@ from typing import Any
 
 from sqlalchemy import (
     ColumnElement,
+    Date,
     DateTime,
     Integer,
     Select,
@@ -18,6 +19,7 @@ from sqlalchemy import (
     func,
     literal_column,
     select,
+    type_coerce,
     union_all,
 )
 
@@ -64,11 +66,53 @@ def build_month_sums(dialect_name: str, part_ids: Iterable[int] | None = None) -
     return select(*keys, cast(func.sum(rows.c.pieces), Integer).label("pieces")).group_by(*keys)
 
 
+def build_day_sums(dialect_name: str, part_id: int, *, since: date) -> Select[Any]:
+    """Location, day, pieces asked for and pieces left out of one part, from a day on."""
+    movement = get_table("stock_movement")
+    is_demand = movement.c.kind.in_(("issue", "return")) & movement.c.batch_id.is_(None)
+    questions = []
+    for name, day, asked, left_out in (
+        ("demand", "asked_on", 1, 0),
+        ("stock_movement", "made_at_utc", -1, 0),
+        ("unmet_request", "asked_on", 1, 0),
+        ("excluded_demand", "asked_on", 0, 1),
+    ):
+        columns = get_table(name).c
+        question = select(
+            columns.location_id,
+            _build_day(dialect_name, columns[day]).label("day"),
+            (columns.quantity * literal_column(str(asked))).label("asked"),
+            (columns.quantity * literal_column(str(left_out))).label("left_out"),
+        ).where(columns.part_id == part_id)
+        questions.append(question.where(is_demand) if name == "stock_movement" else question)
+    rows = union_all(*questions).subquery()
+    asked_sum, left_out_sum = (cast(func.sum(rows.c[name]), Integer) for name in ("asked", "left_out"))
+    return (
+        select(rows.c.location_id, rows.c.day, asked_sum.label("asked"), left_out_sum.label("left_out"))
+        .where(rows.c.day >= since)
+        .group_by(rows.c.location_id, rows.c.day)
+    )
+
+
+def _build_day(dialect_name: str, moment: ColumnElement[Any]) -> ColumnElement[date]:
+    """The day of a day or a time, in UTC."""
+    if _is_time(moment):
+        if dialect_name == "postgresql":
+            return cast(func.timezone("UTC", moment), Date)
+        return type_coerce(func.date(moment), Date)
+    return moment
+
+
 def _build_month(dialect_name: str, moment: ColumnElement[Any]) -> ColumnElement[int]:
     """Months since year 0 of a day or a time; a time counts by its day in UTC, as everywhere."""
-    if dialect_name == "postgresql" and isinstance(moment.type, DateTime):
+    if dialect_name == "postgresql" and _is_time(moment):
         moment = func.timezone("UTC", moment)
     return cast(extract("year", moment), Integer) * 12 + cast(extract("month", moment), Integer) - 1
+
+
+def _is_time(moment: ColumnElement[Any]) -> bool:
+    """Whether a column holds times; the stored type is wrapped so that it is always in UTC."""
+    return isinstance(getattr(moment.type, "impl", moment.type), DateTime)
 
 
 def build_type_sums() -> Select[Any]:

@@ -34,7 +34,7 @@ def test_what_is_excluded_no_longer_counts_as_demand_and_the_line_says_so(client
 
     post(client, "levels", location="counter", level=500, why="to see the line", made_by="ann")
     before = read_rate()
-    body = {"location": "counter", "day": "2026-10-05", "quantity": 1, "why": "bulk sale", "made_by": "ann"}
+    body = {"location": "counter", "day": "2026-10-12", "quantity": 1, "why": "bulk sale", "made_by": "ann"}
     answer = post(client, "excluded-demand", key="d-2", **body)
     assert (answer.status_code, answer.json()["made_by"]) == (201, "ann")
     assert read_rate() < before

@@ -3,13 +3,20 @@
 from datetime import UTC, date, datetime
 
 import pytest
+from sqlalchemy import event
 
 from kb.database import open_reader, open_writer
-from kb.edits.judgement import add_excluded_demand, change_manual_level, remove_manual_level
+from kb.edits.judgement import (
+    add_excluded_demand,
+    change_manual_level,
+    remove_excluded_demand,
+    remove_manual_level,
+)
 from kb.edits.ledger import Entry, Place, add_issue, add_receipt
 from kb.edits.undo import undo_batch
-from kb.errors import BadInput, NotFound
+from kb.errors import BadInput, Conflict, NotFound
 from kb.lookups.check import check_database
+from kb.lookups.judgement import list_demand_days
 
 NOW = datetime(2026, 3, 2, tzinfo=UTC)
 ENTRY = Entry(NOW, "ann", "sold to a rental firm once")
@@ -78,3 +85,38 @@ def test_a_level_set_by_hand_replaces_the_one_before_and_can_be_taken_away(shelf
         remove_manual_level(session, shelf.parts[0], location_id=None)
         with pytest.raises(NotFound, match="No level is set by hand"):
             remove_manual_level(session, shelf.parts[0], location_id=None)
+
+
+def test_a_time_counts_by_its_day_in_utc_whatever_the_zone_of_the_server(shelf):
+    """23:00 UTC on 31 March is 13:00 on 1 April at UTC+14."""
+    if shelf.engine.dialect.name == "postgresql":
+
+        @event.listens_for(shelf.engine, "connect")
+        def far_east(connection, _record):
+            connection.execute("SET TIME ZONE 'Etc/GMT-14'")
+            connection.commit()
+
+        shelf.engine.dispose()
+    place, late = Place(shelf.places[0], shelf.parts[0]), datetime(2026, 3, 31, 23, tzinfo=UTC)
+    with open_writer(shelf.engine) as session:
+        add_receipt(session, place, 5, ENTRY)
+        add_issue(session, place, 3, Entry(late, "ann"))
+    assert _read_months(shelf.engine) == [(24314, 3)]
+    assert _is_sound(shelf.engine)
+    with open_reader(shelf.engine) as session:
+        days = list_demand_days(session, place.part_id, since=date(2026, 1, 1))
+    assert [(item.day, item.asked) for item in days] == [(date(2026, 3, 31), 3)]
+
+
+def test_the_same_pieces_are_left_out_once_and_counted_again(shelf):
+    place = Place(shelf.places[0], shelf.parts[0])
+    with open_writer(shelf.engine) as session:
+        add_receipt(session, place, 9, ENTRY)
+        add_issue(session, place, 5, ENTRY)
+        number = add_excluded_demand(session, place, 4, day=NOW.date(), entry=ENTRY)
+    with pytest.raises(Conflict, match="1 pieces count"), open_writer(shelf.engine) as session:
+        add_excluded_demand(session, place, 2, day=NOW.date(), entry=ENTRY)
+    with open_writer(shelf.engine) as session:
+        remove_excluded_demand(session, number)
+    assert _read_months(shelf.engine) == [(24314, 5)]
+    assert _is_sound(shelf.engine)
