@@ -6,9 +6,10 @@ from functools import partial
 
 from importers.columns import Column
 from importers.described import find_described_part_type, read_described_sizes
-from importers.local_cells import Price, build_local_column
+from importers.local_cells import build_local_column
+from importers.local_money import Price
 from importers.plan import Plan
-from importers.sheets.sheet import RowDeriver, Sheet
+from importers.sheets.sheet import Columns, RowDeriver, Sheet
 from kb.edits.listed_fits import note_contrary_fits
 from kb.edits.listed_parts import Decisions, prepare_listed_parts
 from kb.edits.notices import NoticeList
@@ -38,6 +39,7 @@ def adapt_sheet(plan: Plan, notices: NoticeList) -> Sheet:
         constants=constants,
         derive=(derive := _build_deriver(plan, said, notices)),
         derives_from=Price if derive is _split_prices else None,
+        derive_columns=_split_price_columns if derive is _split_prices else None,
         target=_adapt_target(sheet, plan, said),
     )
 
@@ -87,6 +89,24 @@ def _split_prices(_line: int, values: Values) -> Iterator[tuple[str, str]]:
                 f"The amount is in {price.currency}, the column says {values['currency']}; correct one.",
             )
         values["currency"] = price.currency
+
+
+def _split_price_columns(columns: Columns) -> Columns | None:
+    """The same for many rows with one currency for all; None when rows must be looked at one by one."""
+    split = dict(columns)
+    found = set(columns["currency"]) - {None}
+    for name in ("price", "minimum_order"):
+        prices = columns.get(name, ())
+        if Price not in set(map(type, prices)):
+            continue
+        if set(map(type, prices)) != {Price}:
+            return None
+        found |= {price.currency for price in prices}
+        split[name] = [price.amount for price in prices]
+    if len(found) != 1:
+        return None
+    split["currency"] = list(found) * len(columns["currency"])
+    return split
 
 
 def _read_description(line: int, values: Values, notices: NoticeList) -> Iterator[tuple[str, str]]:

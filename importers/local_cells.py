@@ -8,8 +8,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from decimal import Decimal
-from functools import cache, partial
+from functools import cache
 from typing import Any
 
 from importers.columns import (
@@ -27,7 +26,8 @@ from importers.columns import (
     WholeNumber,
     Word,
 )
-from importers.local_numbers import EXPONENT, PLAIN_NUMBER, convert_number, convert_unit
+from importers.local_money import AmountReader, LocalCurrency, LocalMoney
+from importers.local_numbers import EXPONENT, PLAIN_NUMBER, convert_unit
 from importers.number_mark import NUMBER_MARK
 from importers.table_form import TableForm
 from kb.edits.problem import shorten
@@ -41,16 +41,6 @@ _FORMULA = re.compile(r"=|[+\-@](?:[A-Za-z]+[(|!]|[0-9]+\+cmd)|\t=")
 # What our own export puts a quotation mark before, and spreadsheets show as text.
 _NEUTRALISED = re.compile(r"'(?=[=+\-@0-9\t\r\n＝＋－＠])")
 
-_SYMBOLS = {
-    "€": "EUR",
-    "$": "USD",
-    "£": "GBP",
-    "eur": "EUR",
-    "usd": "USD",
-    "gbp": "GBP",
-    "chf": "CHF",
-    "euro": "EUR",
-}
 _ISO = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})(?:[ T]00:00(?::00)?)?")
 _DAY = re.compile(r"([0-9]{1,4})[./\- ]([0-9]{1,2})[./\- ]([0-9]{2,4})\.?")
 
@@ -59,12 +49,6 @@ _DAY = re.compile(r"([0-9]{1,4})[./\- ]([0-9]{1,2})[./\- ]([0-9]{2,4})\.?")
 _PLAIN_CODE = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 _-]{0,60}[A-Za-z0-9])?")
 _CODE_CHARACTERS = 62
 _CODE_MARKS = str.maketrans("-_", "  ")
-# Amounts with the file's decimal sign, or that came as numbers.
-_PLAIN_AMOUNTS = {
-    ",": re.compile(rf"[0-9]{{1,6}}(?:,[0-9]{{1,3}})?|{NUMBER_MARK}[0-9]{{1,6}}\.[0-9]{{1,3}}"),
-    ".": re.compile(rf"{NUMBER_MARK}?[0-9]{{1,6}}(?:\.[0-9]{{1,3}})?"),
-    None: re.compile(rf"[0-9]{{1,6}}|{NUMBER_MARK}[0-9]{{1,6}}\.[0-9]{{1,3}}"),
-}
 
 
 def read_plain_codes(texts: Sequence[str]) -> Sequence[str] | None:
@@ -86,22 +70,6 @@ def read_plain_codes(texts: Sequence[str]) -> Sequence[str] | None:
         and max(map(len, texts)) <= _CODE_CHARACTERS
     )
     return texts if are_plain else None
-
-
-def read_plain_amounts(texts: Sequence[str], *, all_plain: re.Pattern[str]) -> Sequence[Decimal] | None:
-    """Amounts read all together; None when one of them needs a closer look."""
-    joined = "\n".join(texts) + "\n"
-    if joined.count("\n") != len(texts) or all_plain.fullmatch(joined) is None:
-        return None
-    return list(map(Decimal, joined.replace(NUMBER_MARK, "").replace(",", ".").split()))
-
-
-@dataclass(frozen=True, slots=True)
-class Price:
-    """An amount with the currency that stood beside it."""
-
-    amount: Decimal
-    currency: str
 
 
 def refuse_formula(text: str) -> None:
@@ -132,55 +100,6 @@ class LocalNumber:
             if rest and not rest.strip("0"):
                 plain = whole
         return self.inner.parse(plain)
-
-
-@dataclass(frozen=True, slots=True)
-class LocalMoney:
-    """An amount with the file's decimal sign and perhaps a currency before or behind it."""
-
-    inner: Money
-    decimal: str | None
-    given_unit: str | None = None
-
-    def parse(self, text: str) -> Price | Decimal:
-        """The amount, with its currency where one stands beside it."""
-        decimal = self.decimal
-        if text[0] == NUMBER_MARK:
-            text, decimal = text[1:], "."
-        if decimal == "." and self.given_unit is None and PLAIN_NUMBER.fullmatch(text):
-            return self.inner.parse(text)
-        number = text.strip("€$£ \u00a0\u202f")
-        signs = {sign for sign in "€$£" if sign in text}
-        words = re.findall(r"[A-Za-z]{3,4}", number)
-        if words and re.fullmatch(
-            r"(?:[A-Za-z]{3,4}\s*)?[-0-9.,'’ \u00a0\u202f]+(?:\s*[A-Za-z]{3,4})?", number
-        ):
-            number = re.sub(r"[A-Za-z]", "", number).strip()
-            signs |= {word.casefold() for word in words}
-        currencies = {_name_currency(sign) for sign in signs}
-        if len(currencies) > 1:
-            raise BadInput(f"'{shorten(text)}' names two currencies; keep one.")
-        number = re.sub(r",[-–—]$", ",00", number) if decimal == "," else number
-        amount = self.inner.parse(convert_number(number, decimal))
-        own = currencies.pop() if currencies else None
-        currency = own or (_name_currency(self.given_unit) if self.given_unit else None)
-        return amount if currency is None else Price(amount, currency)
-
-
-def _name_currency(sign: str) -> str:
-    known = _SYMBOLS.get(sign.casefold())
-    return known if known is not None else Currency().parse(sign.upper())
-
-
-@dataclass(frozen=True, slots=True)
-class LocalCurrency:
-    """A currency by its code or sign."""
-
-    inner: Currency
-
-    def parse(self, text: str) -> str:
-        """The code."""
-        return self.inner.parse(_SYMBOLS.get(text.casefold(), text.upper()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -347,18 +266,7 @@ def build_local_column(column: Column, form: TableForm, unit: str | None) -> Col
     inner = build(column.cell, form, unit)
     if isinstance(column.cell, Name | PartNumber) and not getattr(column.cell, "lower_case", False):
         return replace(column, cell=LocalCell(inner, _PLAIN_CODE, read_many=read_plain_codes))
-    if isinstance(column.cell, Money) and unit is None and form.decimal in _PLAIN_AMOUNTS:
-        plain = _PLAIN_AMOUNTS[form.decimal]
-        many = partial(read_plain_amounts, all_plain=_repeat_pattern(plain))
-        return replace(column, cell=LocalCell(inner, plain, _read_plain_amount, many))
+    if isinstance(column.cell, Money):
+        reader = AmountReader(form.decimal, unit)
+        return replace(column, cell=LocalCell(inner, reader.plain, reader.read, reader.read_many))
     return replace(column, cell=LocalCell(inner))
-
-
-@cache
-def _repeat_pattern(pattern: re.Pattern[str]) -> re.Pattern[str]:
-    """Pattern of lines that all have a form; possessive, so that a million of them need no stack."""
-    return re.compile(rf"(?:(?:{pattern.pattern})\n)++")
-
-
-def _read_plain_amount(text: str) -> Decimal:
-    return Decimal(text.lstrip(NUMBER_MARK).replace(",", "."))

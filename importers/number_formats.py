@@ -3,8 +3,6 @@
 import re
 from dataclasses import dataclass
 
-from importers.number_mark import NUMBER_MARK
-
 # A sign that several countries share says nothing without its locale.
 _SIGNS = {"€": "EUR", "£": "GBP"}
 _US_ENGLISH = "409"
@@ -85,8 +83,3 @@ def fill_format(zeros: str, digits: str) -> str:
     extra = "".join(left[: len(left) - places])
     left = left[len(left) - places :]
     return extra + "".join(left.pop(0) if mark == "0" else mark for mark in zeros)
-
-
-def mark_number(text: str) -> str:
-    """Text of a number that stays a number: its decimal sign is the point, whatever the sheet's texts use."""
-    return NUMBER_MARK + text

@@ -96,6 +96,10 @@ class RowReader:
     def _check_group(self, group: InputColumns) -> InputColumns | list[InputRow] | None:
         """The group when nothing is wrong within its rows; as rows where they had to be looked at."""
         is_derived = self._is_derived_from(group.columns)
+        if is_derived and self._sheet.derive_columns is not None:
+            derived = self._sheet.derive_columns(group.columns)
+            if derived is not None:
+                group, is_derived = InputColumns(group.lines, derived), False
         if not is_derived and self._sheet.check is None:
             return group
         rows = group.build_rows()
@@ -113,6 +117,7 @@ class RowReader:
         read_many = getattr(column.cell, "read_many", None)
         values: Sequence[Any] | None = read_many(texts) if read_many is not None else None
         if values is not None:
+            self._kinds.add(type(values[0]))
             return values
         return self._read_cells(texts, remembered, column)
 

@@ -17,7 +17,8 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from importers.number_formats import NumberFormat, mark_number
+from importers.number_formats import NumberFormat
+from importers.number_mark import NUMBER_MARK
 from importers.workbook_check import RefusedWorkbook, WorkbookFacts, check_workbook
 from importers.workbook_marks import CellMarks, read_sheet_marks
 
@@ -56,7 +57,7 @@ def format_cell(value: Any) -> str:
         return str(int(value))
     if isinstance(value, float):
         is_whole = value.is_integer() and abs(value) < _LARGEST_EXACT
-        return str(int(value)) if is_whole else mark_number(repr(value))
+        return str(int(value)) if is_whole else NUMBER_MARK + repr(value)
     if isinstance(value, datetime) and value.time() == time():
         return value.date().isoformat()
     return str(value)  # dates, times and spans as Python writes them, which is ISO 8601
@@ -117,8 +118,7 @@ class _Columns:
     def _write(self, place: int, number_format: NumberFormat, value: float) -> str:
         if number_format.zeros:
             self.numbers[place] -= 1  # its leading zeros are not lost
-        text = format_cell(value)
-        return number_format.write(value, mark_number(text) if number_format.currency else text)
+        return number_format.write(value, format_cell(value))
 
 
 def _list_marked(cells: dict[int, Any], first_row: int, count: int) -> list[int]:

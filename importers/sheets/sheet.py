@@ -1,13 +1,16 @@
 """What a kind of sheet is: its file, its columns, what must hold within a row, and where rows land."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import Any
 
 from importers.columns import Column, Name, PartNumber, Text
 from kb.edits.target import Target, Values
 
 RowCheck = Callable[[Values], Iterator[tuple[str, str]]]
+Columns = dict[str, Sequence[Any]]
+ColumnDeriver = Callable[[Columns], Columns | None]
 RowDeriver = Callable[[int, Values], Iterator[tuple[str, str]]]
 
 
@@ -22,6 +25,7 @@ class Sheet:
         check: yields a column and a sentence for each thing wrong among the values of one row.
         derive: fills in values of a row (given with its line) from others, before the check; yields like it.
         derives_from: deriving concerns only values of this type and notes nothing; None: any row, once only.
+        derive_columns: the same for many rows at once; None when they must be looked at one by one.
         constants: values that hold for every row whose cell is empty.
     """
 
@@ -31,6 +35,7 @@ class Sheet:
     check: RowCheck | None = None
     derive: RowDeriver | None = None
     derives_from: type | None = None
+    derive_columns: ColumnDeriver | None = None
     constants: Values = field(default_factory=dict)
 
     @property

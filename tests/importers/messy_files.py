@@ -57,14 +57,16 @@ def workbook(
     return out.getvalue()
 
 
-def open_document(*rows: list[str]) -> bytes:
-    """The smallest ODS file with texts."""
-    names = {"office": "office", "table": "table", "text": "text"}
+def open_document(*rows: list[str], styles: str = "") -> bytes:
+    """The smallest ODS file with texts; a cell that is markup stands as it is."""
+    names = {"office": "office", "table": "table", "text": "text", "style": "style", "number": "datastyle"}
     spaces = " ".join(f'xmlns:{n}="urn:oasis:names:tc:opendocument:xmlns:{u}:1.0"' for n, u in names.items())
     cells = "".join(
         "<table:table-row>"
         + "".join(
-            f'<table:table-cell office:value-type="string"><text:p>{cell}</text:p></table:table-cell>'
+            cell
+            if cell.startswith("<")
+            else f'<table:table-cell office:value-type="string"><text:p>{cell}</text:p></table:table-cell>'
             for cell in row
         )
         + "</table:table-row>"
@@ -72,6 +74,7 @@ def open_document(*rows: list[str]) -> bytes:
     )
     content = (
         f'<?xml version="1.0" encoding="UTF-8"?><office:document-content {spaces} office:version="1.2">'
+        f"<office:automatic-styles>{styles}</office:automatic-styles>"
         f'<office:body><office:spreadsheet><table:table table:name="List">{cells}</table:table>'
         "</office:spreadsheet>"
         "</office:body></office:document-content>"
@@ -87,6 +90,23 @@ def open_document(*rows: list[str]) -> bytes:
         archive.writestr("content.xml", content)
         archive.writestr("META-INF/manifest.xml", manifest)
     return out.getvalue()
+
+
+def ods_number(value: float, attributes: str = "") -> str:
+    """A cell of an ODS file that holds a number."""
+    return f'<table:table-cell office:value-type="float" office:value="{value:g}" {attributes}/>'
+
+
+# As office programs write them, from memory of OpenDocument 1.2: six digits with a dash, five digits by name.
+ODS_STYLES = (
+    '<number:number-style style:name="N1"><number:number number:decimal-places="0" '
+    'number:min-integer-digits="6"><number:embedded-text number:position="3">-</number:embedded-text>'
+    '</number:number></number:number-style><number:number-style style:name="N2">'
+    '<number:number number:decimal-places="0" number:min-integer-digits="5"/></number:number-style>'
+    '<style:style style:name="dash" style:family="table-cell" style:data-style-name="N1"/>'
+    '<style:style style:name="five" style:family="table-cell" style:data-style-name="N2"/>'
+    '<style:style style:name="bold" style:family="table-cell" style:parent-style-name="five"/>'
+)
 
 
 def _add_sheet(book: Any) -> None:
@@ -583,6 +603,69 @@ WORKBOOKS = (
         content=open_document(["Stock count"], ["maker", "part number", "on hand"], ["Wren", "B-743", "6"]),
         added=1,
         stored=("SELECT on_hand FROM stock_count", 6),
+    ),
+    Messy(
+        name="zero-formats.ods",
+        kind="parts",
+        content=open_document(
+            ["maker", "part_number", "part_type"],
+            ["Wren", ods_number(7123, 'table:style-name="dash"'), "nut"],
+            ["Wren", ods_number(42, 'table:style-name="bold"'), "washer"],
+            styles=ODS_STYLES,
+        ),
+        added=2,
+        topics={"number_as_code": None},
+        stored=(
+            "SELECT MIN(part_number) || ' ' || MAX(part_number) FROM part WHERE part_number LIKE '0%'",
+            "00042 007-123",
+        ),
+    ),
+    Messy(
+        name="formulas.ods",
+        kind="offers",
+        mapping={"values": ALDER},
+        content=open_document(
+            ["Brand", "Part No.", "Price", "Description"],
+            ["Wren", "B-743", ods_number(12.5), ods_number(2, 'table:formula="of:=1+1"')],
+            ["Wren", "R-16", ods_number(12, 'table:formula="of:=3*4"'), "x"],
+            ["Total", "", ods_number(24.5, 'table:formula="of:=SUM([.C2:.C3])"'), ""],
+        ),
+        added=1,
+        refused=1,
+        problems=((3, "price"),),
+        topics={"left_out": 1},
+        says="'=3*4' is a formula",
+    ),
+    Messy(
+        name="currencies.ods",
+        kind="offers",
+        mapping={"values": ALDER},
+        content=open_document(
+            ["Brand", "Part No.", "Price"],
+            ["Wren", "B-743", ods_number(12.5, 'office:currency="CHF"').replace('"float"', '"currency"')],
+            ["Wren", "R-16", ods_number(7)],
+        ),
+        added=2,
+        stored=(
+            "SELECT MIN(currency || price_minor) || MAX(currency || price_minor) FROM offer",
+            "CHF1250EUR700",
+        ),
+    ),
+    Messy(
+        name="currency-formats.xlsx",
+        kind="offers",
+        mapping={"values": ALDER},
+        content=workbook(
+            ["Brand", "Part No.", "Price", "VPE"],
+            ["Wren", "B-743", 12.5, 1],
+            ["Wren", "R-16", 7, 2],
+            formats={"C2": "#,##0.00 [$CHF]", "C3": "[$CHF] #,##0.00", "D2": '0 "STK"'},
+        ),
+        added=2,
+        stored=(
+            "SELECT MIN(currency || price_minor) || MAX(currency || price_minor) FROM offer",
+            "CHF1250CHF700",
+        ),
     ),
     Messy(
         name="really-a-workbook.csv",

@@ -6,7 +6,8 @@ import pytest
 
 from importers.columns import Column, Currency, Money, Name, PartNumber
 from importers.limits import Limits
-from importers.local_cells import Price, build_local_column
+from importers.local_cells import build_local_column
+from importers.local_money import Price
 from importers.number_mark import NUMBER_MARK
 from importers.rows import RowReader
 from importers.sheets.sheet import Sheet
