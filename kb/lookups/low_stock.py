@@ -3,46 +3,33 @@
 Without a location all places count as one shelf: the shop buys once, and a piece at the branch can be moved.
 Demand counts up to the last whole month before the day asked for; pieces are those of now.
 
-Most parts are far from their reorder point. A bound that needs no distribution (Cantelli's inequality) puts
+Most parts are far from their reorder point. A bound that needs no distribution (see ``quick_look``) puts
 them aside; what is left is judged exactly.
 """
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from functools import cached_property
 
 from sqlmodel import Session
 
-from kb.lookups.demand_history import NO_PRIOR, DemandHistory, TypeHistory
-from kb.lookups.locations import get_location
+from kb.lookups.demand_history import NO_PRIOR
+from kb.lookups.doubtful_groups import list_doubtful_groups
+from kb.lookups.shelf_demand import ShelfDemand
 from kb.lookups.stock_outs import read_stock_out_shares
 from kb.lookups.stocked_parts import (
     PartName,
-    ShelfScope,
-    StockedParts,
     read_part_names,
-    read_part_types,
-    read_stocked_parts,
 )
-from kb.lookups.supplier_offers import SupplierOffer, find_longest_lead_times, find_supplier_offers
+from kb.lookups.supplier_offers import SupplierOffer, find_supplier_offers
 from kb.rules.reorder.demand_class import compute_demand_pattern
 from kb.rules.reorder.demand_rate import (
-    NO_HISTORY,
-    DemandSums,
-    PartTypePrior,
-    compute_demand_over,
     compute_demand_rate,
-    fit_part_type_prior,
 )
 from kb.rules.reorder.equivalents import Member
 from kb.rules.reorder.level import DEFAULT_REVIEW_DAYS, DEFAULT_SERVICE, ServiceTarget
 from kb.rules.reorder.lot_size import LotCosts, compute_packed_quantity
 from kb.rules.reorder.low_stock import compute_stock_line, rank_stock_lines
-from kb.rules.reorder.negative_binomial import compute_probability_at_most
-from kb.rules.reorder.quick_look import QuickLook
-from kb.rules.reorder.season import compute_exposure_ahead
 from kb.rules.reorder.stock_group import GroupDemand, StockGroup, StockPolicy
 from kb.rules.reorder.stock_line import StockLine, StockList, StockUnit, StockWarning
 from kb.terms import PartType
@@ -50,9 +37,6 @@ from kb.terms import PartType
 SETS = (PartType.ROLLER_SET, PartType.SLIDER_SET)
 # Work of one more order line, and what holding a piece costs a year: judgement of this project.
 DEFAULT_LOT_COSTS = LotCosts(line_cost_minor=50, holding_rate_per_year=0.25)
-
-# A part type's prior is fitted on so many groups at most: more of them change nothing that matters.
-GROUPS_OF_PRIOR = 250
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,157 +104,22 @@ def judge_part(session: Session, part_id: int, question: LowStockQuestion) -> Ju
     return shelf.judge([shelf.stocked.get_group(part_id)])[0]
 
 
-class Shelf:
-    """Everything of a shelf that a judgement needs, read once."""
+class Shelf(ShelfDemand):
+    """A shelf with the judgement of its groups."""
 
     def __init__(self, session: Session, question: LowStockQuestion) -> None:
-        self.session = session
+        super().__init__(session, question.location, question.as_of)
         self.question = question
-        self.scope = _get_scope(session, question.location)
-        self.stocked: StockedParts = read_stocked_parts(session, self.scope)
-        self.types = read_part_types(session)
-        self.history = DemandHistory(session, self.scope.location_id, question.as_of)
-        self._own_sums = self.history.read_sums()
-        self._first_counts = self.history.read_first_counts()
-        self.lead_times = find_longest_lead_times(session)
-        self._looks: dict[tuple[str, int], tuple[QuickLook, TypeHistory, float]] = {}
-        self._sums: dict[tuple[int, ...], DemandSums] = {}
-        self._groups: list[tuple[int, ...]] | None = None
-
-    def list_groups(self) -> list[tuple[int, ...]]:
-        """Groups with a part that is kept here or was asked for here."""
-        if self._groups is None:
-            kept = self.stocked.levels.keys() | self.stocked.manual_levels.keys()
-            kept |= self.stocked.open_orders.keys() | self._own_sums.keys()
-            alone = [(part_id,) for part_id in sorted(kept) if part_id not in self.stocked.groups]
-            pooled = {self.stocked.groups[part_id] for part_id in kept if part_id in self.stocked.groups}
-            self._groups = alone + sorted(pooled)
-        return self._groups
-
-    @cached_property
-    def pooled_sums(self) -> dict[tuple[int, ...], tuple[DemandSums, DemandSums]]:
-        """Sums of the groups with several members, and of their orderable members alone."""
-        pooled = [group for group in self.list_groups() if len(group) > 1]
-        self.history.read_months([part_id for group in pooled for part_id in group])
-        return {
-            group: (
-                self._pool(group),
-                self._pool([p for p in group if p not in self.stocked.not_orderable]),
-            )
-            for group in pooled
-        }
-
-    @cached_property
-    def priors(self) -> dict[str, PartTypePrior]:
-        """What each part type says, from its groups; from evenly spread ones where there are very many."""
-        by_type: dict[str, list[tuple[int, ...]]] = defaultdict(list)
-        for group in self.list_groups():
-            by_type[self.types[group[0]]].append(group)
-        chosen = {
-            part_type: groups[:: -(-len(groups) // GROUPS_OF_PRIOR)] for part_type, groups in by_type.items()
-        }
-        self.history.read_months([part_id for groups in chosen.values() for g in groups for part_id in g])
-        return {
-            part_type: fit_part_type_prior([self._pool(group) for group in groups])
-            for part_type, groups in chosen.items()
-        }
+        self._policy = StockPolicy(
+            target=ServiceTarget(question.service),
+            review_days=question.review_days,
+            lot_costs=DEFAULT_LOT_COSTS,
+        )
 
     def list_doubtful(self) -> list[tuple[int, ...]]:
         """All groups but those that are surely above their reorder point and wait for no order."""
-        special = self._special
-        loose = [
-            group
-            for group in self.list_groups()
-            if (len(group) == 1 and (group[0] in special or not self._is_surely_enough(group[0])))
-            or (len(group) > 1 and (not special.isdisjoint(group) or self._is_pool_short(group)))
-        ]
-        self.history.read_months([part_id for group in loose for part_id in group])
-        return [
-            group
-            for group in loose
-            if len(group) > 1 or group[0] in special or self._is_short(group, self._pool(group))
-        ]
-
-    @cached_property
-    def _special(self) -> set[int]:
-        """Parts whose demand alone does not decide, or whose shelf was empty at some time."""
-        stocked = self.stocked
-        return stocked.emptied | stocked.manual_levels.keys() | stocked.open_orders.keys()
-
-    def _is_surely_enough(self, part_id: int) -> bool:
-        """Whether a part alone is surely above its reorder point; see ``QuickLook``."""
-        kind = (self.types[part_id], self.lead_times.get(part_id, 0))
-        found = self._looks.get(kind) or self._add_look(kind)
-        look, history, lowest_factor = found
-        known = self._own_sums.get(part_id)
-        start = known[0] if known else self._first_counts.get(part_id)
-        own = (0.0, 0.0) if start is None else history.compute_weights(start)
-        pieces, squares = (known[1], known[2] / lowest_factor) if known and own[1] else (0.0, 0.0)
-        on_hand, committed = self.stocked.levels.get(part_id, (0, 0))
-        return look.is_surely_enough(on_hand - committed, pieces, squares, own)
-
-    def _add_look(self, kind: tuple[str, int]) -> tuple[QuickLook, TypeHistory, float]:
-        part_type, lead_time_days = kind
-        history = self.history.get_type(part_type)
-        days = lead_time_days + self.question.review_days
-        exposure = compute_exposure_ahead(history.season, self.question.as_of, days=days)
-        look = QuickLook(self.priors.get(part_type, NO_PRIOR), exposure, self.question.service)
-        self._looks[kind] = (look, history, history.lowest_factor)
-        return self._looks[kind]
-
-    def _is_pool_short(self, group: tuple[int, ...]) -> bool:
-        """Whether a group of several parts may be short, all together or its orderable members alone."""
-        new = [part for part in group if part not in self.stocked.not_orderable]
-        if not new:
-            return True
-        both, new_only = self.pooled_sums[group]
-        return self._is_short(group, both) or (len(new) < len(group) and self._is_short(new, new_only))
-
-    def _is_short(self, parts: Sequence[int], sums: DemandSums) -> bool:
-        """Whether the position fails the service asked for over the longest wait.
-
-        More days make the demand larger in distribution, single pieces the level: so the longest wait in
-        single pieces leaves nothing out.
-        """
-        position = sum(self.stocked.compute_position(part) for part in parts)
-        if position < 0:
-            return True
-        kind = (self.types[parts[0]], max(self.lead_times.get(part, 0) for part in parts))
-        look, _history, _factor = self._looks.get(kind) or self._add_look(kind)
-        own = (sums.exposure_months, sums.months)
-        if look.is_surely_enough(position, sums.pieces, sums.squares, own):
-            return False
-        demand = compute_demand_over(compute_demand_rate(sums, look.prior), look.exposure_ahead_months)
-        return demand.mean > 0 and compute_probability_at_most(demand, position) < self.question.service
-
-    def _pool(self, parts: Sequence[int], *, shares: Mapping[int, float] | None = None) -> DemandSums:
-        """One history of several parts, made once where no month counts in part."""
-        key = tuple(parts)
-        if not shares and key in self._sums:
-            return self._sums[key]
-        together = self.join_months(parts, self.history.read_months(parts))
-        start = self.find_start(parts, together)
-        if start is None:
-            return NO_HISTORY
-        sums = self.history.compute_sums(self.types[parts[0]], together, start=start, shares=shares or {})
-        if not shares:
-            self._sums[key] = sums
-        return sums
-
-    def join_months(self, parts: Sequence[int], months: Mapping[int, Mapping[int, int]]) -> dict[int, int]:
-        """Pieces by month of several parts together."""
-        if len(parts) == 1:
-            return dict(months.get(parts[0], {}))
-        together: dict[int, int] = defaultdict(int)
-        for part_id in parts:
-            for month, pieces in months.get(part_id, {}).items():
-                together[month] += pieces
-        return together
-
-    def find_start(self, parts: Sequence[int], months: Mapping[int, int]) -> int | None:
-        """First month on sale: the first one asked for, else the first one counted."""
-        counted = [self._first_counts[part_id] for part_id in parts if part_id in self._first_counts]
-        return min([*months, *counted], default=None)
+        question = self.question
+        return list_doubtful_groups(self, service=question.service, review_days=question.review_days)
 
     def judge(self, groups: Sequence[tuple[int, ...]]) -> list[JudgedGroup]:
         """The lines of groups, each exactly."""
@@ -296,16 +145,11 @@ class Shelf:
         demand = self._build_demand(group, months, shares)
         best = {part: _choose_offer(offers.get(part, ()), demand) for part in group}
         members = tuple(self._build_member(part, names[part], best[part]) for part in group)
-        first = names[group[0]]
+        first, manual = names[group[0]], self._find_manual_level(group)
         stock_group = StockGroup(
             members=members,
             demand=demand,
-            policy=StockPolicy(
-                target=ServiceTarget(self.question.service),
-                review_days=self.question.review_days,
-                manual_level=self._find_manual_level(group),
-                lot_costs=DEFAULT_LOT_COSTS,
-            ),
+            policy=self._policy if manual is None else replace(self._policy, manual_level=manual),
             open_orders=tuple(o for part in group for o in self.stocked.open_orders.get(part, ())),
             unit=StockUnit.SET if first.part_type in SETS else StockUnit.PIECE,
             warnings=self._list_warnings(group, shares),
@@ -323,7 +167,7 @@ class Shelf:
             name.part_number,
             on_hand,
             committed,
-            sum(order.quantity for order in self.stocked.open_orders.get(part_id, ())),
+            sum([order.quantity for order in self.stocked.open_orders.get(part_id, ())]),
             is_orderable=part_id not in self.stocked.not_orderable,
             offer=best.offer if best else None,
         )
@@ -336,14 +180,16 @@ class Shelf:
         new = [part for part in group if part not in self.stocked.not_orderable]
         new_only = None
         if new and any(part in self.stocked.superseded for part in group):
-            new_only = compute_demand_rate(self._pool(new, shares=shares), prior)
+            new_only = compute_demand_rate(self.pool(new, shares=shares), prior)
         together = self.join_months(group, months)
         start = self.find_start(group, together)
-        run = range(start, self.history.last_month + 1) if start is not None else range(0)
+        months_on_sale = self.history.last_month + 1 - start if start is not None else 0
         return GroupDemand(
-            rate=compute_demand_rate(self._pool(group, shares=shares), prior),
+            rate=compute_demand_rate(self.pool(group, shares=shares), prior),
             season=self.history.get_type(part_type).season,
-            pattern=compute_demand_pattern([together.get(month, 0) for month in run]) if run else None,
+            pattern=compute_demand_pattern([*together.values()], months_on_sale)
+            if months_on_sale > 0
+            else None,
             new_only_rate=new_only,
         )
 
@@ -369,10 +215,3 @@ def _choose_offer(offers: Sequence[SupplierOffer], demand: GroupDemand) -> Suppl
 
     fitting = [item for item in offers if count_smallest(item) <= max(year, 1.0)]
     return fitting[0] if fitting else min(offers, key=count_smallest, default=None)
-
-
-def _get_scope(session: Session, location: str | None) -> ShelfScope:
-    if location is None:
-        return ShelfScope(None, None)
-    found = get_location(session, location)
-    return ShelfScope(found.id, found.location)

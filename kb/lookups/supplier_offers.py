@@ -3,6 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import func, select
@@ -82,7 +83,15 @@ def _read_rows(
 ) -> dict[tuple[int, int], list[Any]]:
     offer, supplier = get_table("offer"), get_table("supplier")
     columns = (
-        *offer.c,
+        offer.c.part_id,
+        offer.c.supplier_id,
+        offer.c.supplier_sku,
+        offer.c.price_minor,
+        offer.c.currency,
+        offer.c.pack_size,
+        offer.c.minimum_quantity,
+        offer.c.lead_time_days,
+        offer.c.seen_on,
         supplier.c.supplier,
         supplier.c.currency.label("usual_currency"),
         supplier.c.lead_time_days.label("usual_days"),
@@ -97,12 +106,17 @@ def _read_rows(
     return found
 
 
+_get_packing = lru_cache(maxsize=256)(Packing)  # thousands of offers share a few ways of packing
+
+
 def _build_offer(rows: Sequence[Any]) -> SupplierOffer:
     """The newest offer of a supplier; rows seen on the same day are its price breaks."""
     current = rows if len(rows) == 1 else _list_current(rows)
     first = current[0]
-    priced = [row for row in current if row.price_minor is not None]
-    breaks = tuple(PriceBreak(row.minimum_quantity or 1, row.price_minor) for row in priced)
+    breaks: list[PriceBreak] = []
+    if len(current) > 1:
+        priced = [row for row in current if row.price_minor is not None]
+        breaks = [PriceBreak(row.minimum_quantity or 1, row.price_minor) for row in priced]
     days = first.usual_days if first.lead_time_days is None else first.lead_time_days
     return SupplierOffer(
         supplier_id=first.supplier_id,
@@ -112,9 +126,9 @@ def _build_offer(rows: Sequence[Any]) -> SupplierOffer:
         offer=Offer(
             supplier=first.supplier,
             unit_price_minor=first.price_minor,
-            packing=Packing(first.pack_size or 1, first.minimum_quantity or 0),
+            packing=_get_packing(first.pack_size or 1, first.minimum_quantity or 0),
             lead_time_days=days,
-            price_breaks=breaks if len(breaks) > 1 else (),
+            price_breaks=tuple(breaks) if len(breaks) > 1 else (),
         ),
     )
 

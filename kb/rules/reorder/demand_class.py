@@ -32,11 +32,14 @@ class DemandPattern:
     squared_variation: float | None
 
 
-def compute_demand_pattern(pieces_by_month: Sequence[float]) -> DemandPattern:
+def compute_demand_pattern(
+    pieces_by_month: Sequence[float], months_on_sale: int | None = None
+) -> DemandPattern:
     """Class of a history, from the gaps between months with demand and the spread of those months.
 
     Args:
-        pieces_by_month: pieces asked for in each month on sale.
+        pieces_by_month: pieces asked for in each month on sale; months without demand may be left out.
+        months_on_sale: all months, also those left out; None = as many as are given.
 
     Returns:
         Class, months per month with demand (1 = every month), and squared coefficient of variation
@@ -45,15 +48,17 @@ def compute_demand_pattern(pieces_by_month: Sequence[float]) -> DemandPattern:
     Example:
         >>> compute_demand_pattern([0, 0, 1, 0, 0, 1]).demand_class.value
         'intermittent'
+        >>> compute_demand_pattern([1, 1], 6).demand_class.value
+        'intermittent'
         >>> compute_demand_pattern([0, 0]).demand_class.value
         'no_demand'
     """
     sold = [pieces for pieces in pieces_by_month if pieces > 0]
     if not sold:
         return DemandPattern(DemandClass.NO_DEMAND, None, None)
-    interval = len(pieces_by_month) / len(sold)
+    interval = (len(pieces_by_month) if months_on_sale is None else months_on_sale) / len(sold)
     mean = fsum(sold) / len(sold)
-    variation = fsum((pieces - mean) ** 2 for pieces in sold) / len(sold) / mean**2
+    variation = fsum([(pieces - mean) ** 2 for pieces in sold]) / len(sold) / mean**2
     is_frequent = interval <= INTERVAL_CUT_OFF
     if variation <= VARIATION_CUT_OFF:
         demand_class = DemandClass.SMOOTH if is_frequent else DemandClass.INTERMITTENT

@@ -54,7 +54,7 @@ def compute_pooled_position(members: Sequence[Member]) -> int:
         >>> compute_pooled_position([Member("a", "1", 0), Member("b", "2", 4, on_order=2)])
         6
     """
-    return sum(member.position for member in members)
+    return sum([member.position for member in members])
 
 
 def find_preferred_member(members: Sequence[Member]) -> Member | None:
@@ -82,7 +82,8 @@ def find_preferred_member(members: Sequence[Member]) -> Member | None:
             member.part_number,
         )
 
-    return min((member for member in members if member.is_orderable), key=rank_member, default=None)
+    orderable = [member for member in members if member.is_orderable]
+    return orderable[0] if len(orderable) == 1 else min(orderable, key=rank_member, default=None)
 
 
 def compute_need(level: int, position: int) -> int:

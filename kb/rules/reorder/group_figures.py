@@ -54,10 +54,11 @@ def compute_days_of_cover(available: int, daily_rate: float | None) -> float | N
 def count_stock(group: StockGroup, today: date) -> StockCount:
     """Pieces of all members, and what the open orders promise."""
     due = [order.due_on for order in group.open_orders if order.due_on and order.quantity > 0]
+    members = group.members
     return StockCount(
-        on_hand=sum(member.on_hand for member in group.members),
-        committed=sum(member.committed for member in group.members),
-        on_order=sum(member.on_order for member in group.members),
+        on_hand=sum([member.on_hand for member in members]),
+        committed=sum([member.committed for member in members]),
+        on_order=sum([member.on_order for member in members]),
         earliest_arrival=min(due, default=None),
         late_days=max(((today - day).days for day in due if day < today), default=0),
     )

@@ -31,7 +31,7 @@ from kb.rules.reorder.stock_line import (
 )
 from kb.rules.reorder.stock_sentence import (
     SentenceFacts,
-    format_reason,
+    format_reasons,
     format_stock_line,
     list_covering_names,
 )
@@ -72,6 +72,7 @@ def compute_stock_line(group: StockGroup, today: date) -> StockLine:
     listed_on = _choose_list(figures)
     codes = _list_reasons(group, figures, listed_on=listed_on)
     facts = _gather_facts(group, figures, listed_on=listed_on)
+    texts = format_reasons(codes, facts)
     named = preferred or group.members[0]
     return StockLine(
         maker=named.maker,
@@ -87,7 +88,7 @@ def compute_stock_line(group: StockGroup, today: date) -> StockLine:
         pattern=group.demand.pattern,
         unit_margin_minor=group.unit_margin_minor,
         warnings=_list_warnings(group, target, order=order),
-        reasons=tuple(Reason(code, format_reason(code, facts)) for code in codes),
+        reasons=tuple(map(Reason, codes, texts)),
         certainty=_judge_certainty(group, figures),
         text=format_stock_line(facts, listed_on),
     )
@@ -117,7 +118,7 @@ def replace_with_waiting(line: StockLine) -> StockLine:
     """The line with the reason that its supplier's order is not yet large enough to go out."""
     code = StockReason.WAITING_FOR_SUPPLIER_MINIMUM
     facts = SentenceFacts(line.stock, line.target, line.cover, line.order.quantity, None, line.unit, "", None)
-    return replace(line, reasons=(*line.reasons, Reason(code, format_reason(code, facts))))
+    return replace(line, reasons=(*line.reasons, Reason(code, *format_reasons([code], facts))))
 
 
 def _choose_list(figures: _Figures) -> StockList | None:
@@ -142,21 +143,22 @@ def _list_reasons(group: StockGroup, figures: _Figures, *, listed_on: StockList 
     rate = group.demand.rate
     is_below = target.reorder_point is not None and stock.position <= target.reorder_point
     lead_is_missing = cover.lead_time_days is None and not target.is_manual
-    holds = {
-        StockReason.OUT_OF_STOCK: stock.on_hand <= 0 and is_wanted,
-        StockReason.AVAILABLE_NEGATIVE: stock.available < 0,
-        StockReason.AT_OR_BELOW_REORDER_POINT: order.raw_need > 0 and is_below,
-        StockReason.NEW_NUMBER_SHORT: order.raw_need > 0 and target.level is not None and not is_below,
-        StockReason.RUNS_SHORT_BEFORE_ARRIVAL: _is_short_before_arrival(stock, cover, listed_on=listed_on),
-        StockReason.ORDER_LATE: stock.late_days > 0,
-        StockReason.COVERED_BY_EQUIVALENT: covered,
-        StockReason.SUPERSEDED_SELL_DOWN: not any(member.is_orderable for member in group.members),
-        StockReason.NO_HISTORY: rate is not None and rate.own_months == 0.0,
-        StockReason.MANUAL_LEVEL: target.is_manual,
-        StockReason.LEAD_TIME_NOT_KNOWN: lead_is_missing,
-        StockReason.DEMAND_NOT_KNOWN: rate is None and not target.is_manual,
-    }
-    return [reason for reason, is_so in holds.items() if is_so]
+    # Pairs and no dictionary: an enum's hash is computed in Python, a dozen times a line.
+    holds = (
+        (StockReason.OUT_OF_STOCK, stock.on_hand <= 0 and is_wanted),
+        (StockReason.AVAILABLE_NEGATIVE, stock.available < 0),
+        (StockReason.AT_OR_BELOW_REORDER_POINT, order.raw_need > 0 and is_below),
+        (StockReason.NEW_NUMBER_SHORT, order.raw_need > 0 and target.level is not None and not is_below),
+        (StockReason.RUNS_SHORT_BEFORE_ARRIVAL, _is_short_before_arrival(stock, cover, listed_on=listed_on)),
+        (StockReason.ORDER_LATE, stock.late_days > 0),
+        (StockReason.COVERED_BY_EQUIVALENT, covered),
+        (StockReason.SUPERSEDED_SELL_DOWN, all(not member.is_orderable for member in group.members)),
+        (StockReason.NO_HISTORY, rate is not None and rate.own_months == 0.0),
+        (StockReason.MANUAL_LEVEL, target.is_manual),
+        (StockReason.LEAD_TIME_NOT_KNOWN, lead_is_missing),
+        (StockReason.DEMAND_NOT_KNOWN, rate is None and not target.is_manual),
+    )
+    return [reason for reason, is_so in holds if is_so]
 
 
 def _is_short_before_arrival(stock: StockCount, cover: Cover, *, listed_on: StockList | None) -> bool:
@@ -193,13 +195,14 @@ def _list_warnings(
     group: StockGroup, target: LevelFigures, *, order: OrderFigures
 ) -> tuple[StockWarning, ...]:
     rate = group.demand.rate
-    own = {
-        StockWarning.LEVEL_CAPPED: target.is_capped,
-        StockWarning.LOT_CAPPED: order.is_lot_capped,
-        StockWarning.PACK_BEYOND_A_YEAR: order.is_pack_beyond_a_year,
-        StockWarning.MOSTLY_BORROWED_RATE: rate is not None and rate.share_borrowed > MOSTLY_BORROWED_SHARE,
-    }
-    return (*group.warnings, *(warning for warning, is_so in own.items() if is_so))
+    is_borrowed = rate is not None and rate.share_borrowed > MOSTLY_BORROWED_SHARE
+    own = (
+        (StockWarning.LEVEL_CAPPED, target.is_capped),
+        (StockWarning.LOT_CAPPED, order.is_lot_capped),
+        (StockWarning.PACK_BEYOND_A_YEAR, order.is_pack_beyond_a_year),
+        (StockWarning.MOSTLY_BORROWED_RATE, is_borrowed),
+    )
+    return group.warnings + tuple([warning for warning, is_so in own if is_so])
 
 
 def _judge_certainty(group: StockGroup, figures: _Figures) -> Certainty:

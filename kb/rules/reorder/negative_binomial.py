@@ -102,7 +102,7 @@ def compute_expected_short(demand: Demand, level: int) -> float:
     """
     if level <= 0:
         return demand.mean - level
-    covered = sum(1.0 - at_most for at_most in list_cumulative(demand, 0, last=level - 1))
+    covered = sum([1.0 - at_most for at_most in list_cumulative(demand, 0, last=level - 1)])
     return max(demand.mean - covered, 0.0)
 
 

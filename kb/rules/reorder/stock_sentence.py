@@ -61,21 +61,21 @@ def format_stock_line(facts: SentenceFacts, listed_on: StockList | None) -> str:
     return f"{', '.join(known)}: {_format_advice(facts, listed_on)}"
 
 
-def format_reason(reason: StockReason, facts: SentenceFacts) -> str:
-    """One reason as a full sentence."""
+def format_reasons(reasons: Sequence[StockReason], facts: SentenceFacts) -> list[str]:
+    """Each reason as a full sentence."""
     stock, cover, target = facts.stock, facts.cover, facts.target
-    arrival = facts.promised_arrival or cover.arrives_if_ordered_today
-    return _SENTENCES[reason].format(
-        on_hand=stock.on_hand,
-        committed=stock.committed,
-        position=stock.position,
-        late=_format_days(stock.late_days),
-        reorder_point=target.reorder_point,
-        level=target.level,
-        empty_on=cover.expected_empty_on,
-        arrival=arrival,
-        covered_by=facts.covered_by,
-    )
+    figures = {
+        "on_hand": stock.on_hand,
+        "committed": stock.committed,
+        "position": stock.position,
+        "late": _format_days(stock.late_days),
+        "reorder_point": target.reorder_point,
+        "level": target.level,
+        "empty_on": cover.expected_empty_on,
+        "arrival": facts.promised_arrival or cover.arrives_if_ordered_today,
+        "covered_by": facts.covered_by,
+    }
+    return [_SENTENCES[reason].format_map(figures) for reason in reasons]
 
 
 def list_covering_names(names: Sequence[tuple[str, str]]) -> str:

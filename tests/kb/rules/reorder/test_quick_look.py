@@ -53,3 +53,13 @@ def test_a_part_without_history_is_looked_at_by_its_part_type(position, is_enoug
     """Mean 0.5, variance 1.25 · 0.5 · 1.5: Cantelli asks for 0.5 + √(19 · 0.9375) = 4.72 at 95 %."""
     look = QuickLook(PartTypePrior(0.5, 2.0, 1.25, 0.0, 9), 1.0, 0.95)
     assert look_at(look, position, NO_HISTORY) is is_enough
+
+
+@pytest.mark.parametrize(("position", "is_enough"), [(12, False), (13, True)])
+def test_a_part_that_sells_is_put_aside_by_the_closer_bound(position, is_enough):
+    """Mean 5, spread 1.5, r = 10; the distance of k = 14 is 14 ln 2.8 - 24 ln 1.6 = 3.13, of 13 2.57.
+
+    At 95 % it must reach ln 20 = 3.00; Cantelli would ask for 5 + √(19 · 7.5) = 16.9 pieces.
+    """
+    look = QuickLook(PartTypePrior(5.0, 2.0, 1.0, 0.0, 9), 1.0, 0.95)
+    assert look_at(look, position, NO_HISTORY) is is_enough
