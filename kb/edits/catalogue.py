@@ -268,14 +268,14 @@ class SheetEdit:
             if found is None:
                 added.append(row.values)
                 written.append(row.values)
-                self._show_change(row, {})
+                self.show_change(row, {})
                 continue
             if self.target.sparse:
                 self._keep_unspoken(row.values, found[2])
             if found[2] != get_values(row.values):
                 before = dict(zip(self.target.values, found[2], strict=True))
                 new = {name: row.values[name] for name in self.target.values}
-                self._show_change(row, before)
+                self.show_change(row, before)
                 changed.append((found[0], before | {"batch_id": found[1]}, new))
                 row.values["id"] = found[0]
                 written.append(row.values)
@@ -302,7 +302,7 @@ class SheetEdit:
     def show_added(self, rows: Sequence[InputRow]) -> None:
         """Keep the first rows that are added, as many as are to be shown."""
         for row in rows[: max(self.shown_changes - len(self.changes), 0)]:
-            self._show_change(row, {})
+            self.show_change(row, {})
 
     def _keep_unspoken(self, values: Values, stored: Any) -> None:
         """Leave alone what the file says nothing of."""
@@ -310,7 +310,8 @@ class SheetEdit:
             if name in self.target.sparse and values[name] is None:
                 values[name] = value
 
-    def _show_change(self, row: InputRow, before: Values) -> None:
+    def show_change(self, row: InputRow, before: Values) -> None:
+        """Keep a row that is added (nothing before) or changed, when there is room for it."""
         if len(self.changes) >= self.shown_changes:
             return
         after = {name: row.values[name] for name in self.target.values}

@@ -9,6 +9,7 @@ from sqlalchemy import select
 from kb.edits.catalogue import SheetEdit
 from kb.edits.money import LARGEST_MINOR, convert_to_minor
 from kb.edits.problem import Problem
+from kb.edits.stored_rows import Columns, find_stored, has_stored
 from kb.edits.target import InputColumns, InputRow, build_getter
 from kb.errors import BadInput
 from kb.rules.currency import get_decimals
@@ -40,7 +41,7 @@ def _read_currencies(sheet: SheetEdit) -> dict[int, str | None]:
 
 
 def prepare_offer_columns(sheet: SheetEdit, group: InputColumns) -> InputColumns | None:
-    """New offers with the price in minor units; None when a price cannot be kept as it stands."""
+    """Offers with the price in minor units; None when a price cannot be kept as it stands."""
     columns = group.columns.copy()
     own = _read_currencies(sheet)
     currencies = [
@@ -63,12 +64,37 @@ def prepare_offer_columns(sheet: SheetEdit, group: InputColumns) -> InputColumns
 
 
 def prepare_undated_offer_columns(sheet: SheetEdit, group: InputColumns) -> InputColumns | None:
-    """New offers of a list without dates: all of today."""
+    """Offers of a list without dates: as ``prepare_undated_offers`` has them."""
     prepared = prepare_offer_columns(sheet, group)
-    if prepared is not None:
-        today = sheet.edit.batch.origin.made_at_utc.date()
-        prepared.columns["seen_on"] = [today] * len(group.lines)
+    if prepared is None:
+        return None
+    columns = prepared.columns
+    days: list[date | None] = [sheet.edit.batch.origin.made_at_utc.date()] * len(group.lines)
+    if has_stored(sheet, columns):
+        terms = list(zip(*(columns[name] for name in _OFFER_TERMS), strict=True))
+        for place, (day, stored_terms) in _find_newest_offers(sheet, columns).items():
+            if stored_terms == terms[place]:
+                days[place] = day
+    columns["seen_on"] = days
     return prepared
+
+
+def _find_newest_offers(sheet: SheetEdit, columns: Columns) -> dict[int, tuple[date | None, Any]]:
+    """Day and terms of the newest stored offer of the kind of each new one, by its place."""
+    last_id = sheet.edit.batch.find_last_id_before(sheet.table)
+    newest: dict[int, tuple[date | None, Any]] = {}
+    take = ("id", "seen_on", *_OFFER_TERMS)
+    for place, row_id, day, *terms in find_stored(
+        sheet.edit.connection, sheet.table, columns, by=_OFFER_KEY, take=take
+    ):
+        if row_id <= last_id and _is_newer(day, newest.get(place)):
+            newest[place] = (day, tuple(terms))
+    return newest
+
+
+def _is_newer(day: date | None, known: tuple[date | None, Any] | None) -> bool:
+    """Whether an offer is newer than a known one; one without a day is older than any other."""
+    return known is None or (day is not None and (known[0] is None or day > known[0]))
 
 
 def prepare_undated_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
@@ -88,7 +114,7 @@ def prepare_undated_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[Input
 
 
 def _read_newest_offers(sheet: SheetEdit, part_ids: set[int]) -> dict[Any, tuple[date | None, Any]]:
-    """Day and terms of the newest stored offer of each kind; one without a day is older than any other."""
+    """Day and terms of the newest stored offer of each kind."""
     offers = sheet.table.c
     last_id = sheet.edit.batch.find_last_id_before(sheet.table)
     newest: dict[Any, tuple[date | None, Any]] = {}
@@ -99,8 +125,7 @@ def _read_newest_offers(sheet: SheetEdit, part_ids: set[int]) -> dict[Any, tuple
     size = len(_OFFER_KEY)
     for row in sheet.edit.connection.execute(question):
         key, day, terms = tuple(row[:size]), row[size], tuple(row[size + 1 :])
-        known = newest.get(key)
-        if known is None or (day is not None and (known[0] is None or day > known[0])):
+        if _is_newer(day, newest.get(key)):
             newest[key] = (day, terms)
     return newest
 

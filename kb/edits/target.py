@@ -81,8 +81,8 @@ class Target:
         names: references by name, resolved in this order.
         parts: references to parts.
         prepare: turns resolved rows into table rows, dropping those it refuses.
-        prepare_columns: does the same to columns none of whose rows is stored; None when a row needs a closer
-            look. Only for tables that the look-up's index does not follow.
+        prepare_columns: does the same to columns; None when a row needs a closer look. Only for tables that
+            the look-up's index does not follow.
         finish: looks at the sheet as a whole after its last row.
         sparse: values of which the file says nothing: stored ones stay.
     """

@@ -1,10 +1,17 @@
 """Offers added column by column are stored, refused and told of as row by row."""
 
+from datetime import UTC, datetime
+
 import pytest
 from sqlalchemy import text
 
+from importers.mapping import build_mapping
+from importers.run import ImportOptions
+from importers.sheet_file import SheetFile, load_file
+from kb.database import open_writer
 from kb.edits import column_write
 from kb.edits.catalogue import SheetEdit
+from kb.edits.undo import undo_batch
 
 PARTS = "maker,part_number,part_type\nWren,B-743,other\nWren,B-750,other\nLark,B-743,other\n"
 SUPPLIERS = "supplier,currency\nalder,EUR\nbirch,KWD\ncedar,\n"
@@ -68,16 +75,80 @@ def test_new_offers_are_stored_by_columns_on_both_databases(database, load_files
 
 
 def test_the_same_offers_are_stored_row_by_row(database, load_files, monkeypatch):
-    monkeypatch.setattr(column_write, "_add_columns", lambda _sheet, _group: False)
+    monkeypatch.setattr(column_write, "_write_columns", lambda _sheet, _group: False)
     assert load_offers(load_files, database, OFFERS).added == 4
     assert read_offers(database) == STORED
 
 
-def test_same_offers_again_go_row_by_row_and_change_nothing(sqlite_engine, load_files, written_by_row):
-    load_offers(load_files, sqlite_engine, OFFERS)
-    again = load_offers(load_files, sqlite_engine, OFFERS)
+def test_same_offers_again_go_by_columns_and_change_nothing(database, load_files, written_by_row):
+    load_offers(load_files, database, OFFERS)
+    again = load_offers(load_files, database, OFFERS)
     assert (again.added, again.changed, again.unchanged) == (0, 0, 4)
-    assert written_by_row == [4]
+    assert written_by_row == []
+
+
+LIST_HEADING = "Brand;Part No.;Order no.;Price;VPE;Lead time"
+
+
+def load_list(engine, folder, *lines, day, heading=LIST_HEADING):
+    path = folder / "list.csv"
+    path.write_text("\n".join((heading, *lines)) + "\n")
+    file = SheetFile(path, path.name, build_mapping({"kind": "offers", "values": {"supplier": "alder"}}))
+    now = datetime(2026, 1, day, tzinfo=UTC)
+    with open_writer(engine) as session:
+        return load_file(session, file, now=now, options=ImportOptions(shown_changes=9))
+
+
+@pytest.fixture(params=["by columns", "row by row"])
+def way(request, monkeypatch):
+    """Either way of writing offers."""
+    if request.param == "row by row":
+        monkeypatch.setattr(column_write, "_write_columns", lambda _sheet, _group: False)
+
+
+def test_the_next_list_adds_changes_and_leaves_alone_either_way(database, load_files, tmp_path, way):
+    load_offers(load_files, database, OFFERS)
+    first = ("Wren;B-743;A1;12,50;1;3", "Wren;B-750;;0,70;;", "Lark;B-743;;4,00;1;2")
+    load_list(database, tmp_path, *first, day=25)
+    after_first = read_offers(database)
+    # A new price stands beside the earlier one; without a delivery time the terms are others too.
+    second = ("Wren;B-743;A1;12,90;1;3", "Wren;B-750;;0,70;;", "Lark;B-743;;4,00;1;", "Wren;B-750;;9;10;")
+    report = load_list(database, tmp_path, *second, day=26)
+    [file] = report.files
+    assert (file.added, file.changed, file.unchanged) == (3, 0, 1)
+    assert [(c.line, c.action, c.part_number) for c in file.changes] == [
+        (2, "added", "B-743"),
+        (4, "added", "B-743"),
+        (5, "added", "B-750"),
+    ]
+    # The same day once more: the offer of the day is changed, what the list says nothing of stays.
+    third = ("Wren;B-743;A1;12,80;1;", *second[1:])
+    third_report = load_list(database, tmp_path, *third, day=26)
+    [file] = third_report.files
+    assert (file.added, file.changed, file.unchanged) == (0, 1, 3)
+    assert [(c.line, c.before, c.after) for c in file.changes] == [
+        (2, {"price_minor": 1290, "lead_time_days": 3}, {"price_minor": 1280, "lead_time_days": None})
+    ]
+    assert [row[3:] for row in read_offers(database)[4:]] == [
+        ("A1", 1250, "EUR", 1, "2026-01-25"),
+        (None, 70, "EUR", None, "2026-01-25"),
+        (None, 400, "EUR", 1, "2026-01-25"),
+        ("A1", 1280, "EUR", 1, "2026-01-26"),
+        (None, 400, "EUR", 1, "2026-01-26"),
+        (None, 900, "EUR", 10, "2026-01-26"),
+    ]
+    with open_writer(database) as session:
+        for batch in (third_report.batch, report.batch):
+            undo_batch(session, batch, datetime(2026, 1, 27, tzinfo=UTC))
+    assert read_offers(database) == after_first
+
+
+def test_a_delivery_time_of_which_the_list_says_nothing_stays_either_way(database, load_files, tmp_path, way):
+    load_offers(load_files, database, HEADING)
+    load_list(database, tmp_path, "Wren;B-743;A1;12,50;1;3", day=25)
+    line, heading = "Wren;B-743;A1;12,60;1", LIST_HEADING.removesuffix(";Lead time")
+    [file] = load_list(database, tmp_path, line, day=25, heading=heading).files
+    assert (file.changed, [c.after for c in file.changes]) == (1, [{"price_minor": 1260}])
 
 
 def test_further_supplier_of_stored_parts_goes_by_columns(sqlite_engine, load_files, written_by_row):
