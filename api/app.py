@@ -28,6 +28,7 @@ from api.pages import orders as order_pages
 from api.pages import part_stock as part_stock_pages
 from api.pages import parts as part_pages
 from api.pages import readings as reading_pages
+from api.pages import receive as receive_pages
 from api.pages import stock as stock_pages
 from api.pages import suppliers as supplier_pages
 from api.pages import tell_apart as tell_apart_pages
@@ -87,6 +88,7 @@ ROUTERS = (
     decision_pages.router,
     part_stock_pages.router,
     order_pages.router,
+    receive_pages.router,
     supplier_pages.router,
     job_pages.router,
     label_pages.router,
@@ -138,6 +140,9 @@ def create_app(
     app.state.import_runner = ImportRunner(engine)
     app.state.counts = WaitingRoom(
         waiting_folder and waiting_folder / "counts", keep_seconds=COUNT_KEPT_SECONDS, what="count"
+    )
+    app.state.deliveries = WaitingRoom(
+        waiting_folder and waiting_folder / "deliveries", keep_seconds=COUNT_KEPT_SECONDS, what="delivery"
     )
     uploads = WaitingRoom(
         waiting_folder and waiting_folder / "uploads", keep_seconds=UPLOAD_KEPT_SECONDS, what="uploaded file"

@@ -1,4 +1,4 @@
-"""The sheet of a count under way: every scan and correction is one line added to a file.
+"""The sheet of a count or a delivery under way: every scan and correction is one line added to a file.
 
 What was counted is read back by going through the lines, so a crash loses nothing that was answered, and a
 scan that is sent twice counts once, because each carries an id of its own.
@@ -41,7 +41,10 @@ class SetAside:
 
 @dataclass(slots=True)
 class CountSheet:
-    """A count as it stands. ``lines`` and ``set_aside`` are in the order in which they were last touched."""
+    """A count or a delivery as it stands; ``lines`` and ``set_aside`` in the order last touched.
+
+    ``order`` and ``note`` are a delivery's: the order that it answers, and its own paper.
+    """
 
     location: str
     location_id: int
@@ -51,6 +54,8 @@ class CountSheet:
     posted: Event | None = None
     scan_ids: set[str] = field(default_factory=set)
     event_count: int = 0
+    order: str | None = None
+    note: str | None = None
 
     @property
     def pieces(self) -> int:
@@ -113,6 +118,9 @@ class CountSheet:
         if item is not None:
             self._touch(event["part"], event["snapshot"]).pieces += item.times
 
+    def _apply_paper(self, event: Mapping[str, Any]) -> None:
+        self.order, self.note = event["order"], event["note"]
+
     def _apply_posted(self, event: Mapping[str, Any]) -> None:
         self.posted = dict(event)
 
@@ -124,6 +132,7 @@ _APPLY = {
     "remove": CountSheet._apply_remove,
     "drop": CountSheet._apply_drop,
     "assign": CountSheet._apply_assign,
+    "paper": CountSheet._apply_paper,
     "posted": CountSheet._apply_posted,
 }
 
@@ -137,7 +146,7 @@ def read_sheet(path: Path) -> CountSheet:
     """The count as its lines leave it; a line that a crash cut off was never answered and is left out."""
     events = [event for line in path.read_bytes().split(b"\n") if (event := _read_event(line)) is not None]
     if not events or events[0]["do"] != "begin":
-        raise Conflict("This count was broken off before it began; start a new one.")
+        raise Conflict("This list was broken off before it began; start a new one.")
     sheet = CountSheet(events[0]["location"], events[0]["location_id"], events[0]["at"])
     for event in events[1:]:
         sheet.apply(event)
@@ -157,12 +166,12 @@ def add_event(path: Path, sheet: CountSheet, event: Event) -> None:
 
     Raises:
         BadInput: the number of pieces is not usable.
-        Conflict: the count was booked already, or has too many lines.
+        Conflict: the list was booked already, or has too many lines.
     """
     if sheet.posted is not None:
-        raise Conflict("This count is booked already; start a new one.")
+        raise Conflict("This list is booked already; start a new one.")
     if sheet.event_count >= MOST_EVENTS:
-        raise Conflict(f"This count has {MOST_EVENTS} entries; book it and start a new one.")
+        raise Conflict(f"This list has {MOST_EVENTS} entries; book it and start a new one.")
     if not -MOST_PIECES <= event.get("pieces", 0) <= MOST_PIECES:
         raise BadInput(f"Write 0 to {MOST_PIECES} pieces.", field="pieces")
     _write(path, event)

@@ -5,7 +5,6 @@ loses none. Every step is kept on the server, so a closed browser loses nothing 
 """
 
 import json
-import re
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -14,7 +13,6 @@ from threading import Lock
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Form, Request
-from pydantic import BaseModel, Field
 from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
@@ -22,48 +20,22 @@ from api.count_sheet import SUFFIX, CountSheet, Event, add_event, begin_sheet, r
 from api.dependencies import MAX_TEXT, NO_NUL, Reader
 from api.pages.templates import render
 from api.problems import Problem, describe_error
+from api.scan_list import AsideForm, LineForm, ScanForm, ScanList
 from api.waiting_room import WaitingRoom
 from kb.database import open_writer
 from kb.edits.count_batch import add_count_batch
 from kb.edits.idempotency import add_request, build_request, change_answer
-from kb.edits.ledger import MOST_PIECES, Entry
+from kb.edits.ledger import Entry
 from kb.errors import BadInput, Conflict, KbError
 from kb.lookups.count_differences import Counted, find_last_movement, list_differences, list_not_counted
 from kb.lookups.locations import get_location, list_locations
 from kb.lookups.parts import StoredPart, find_parts_by_id
-from kb.lookups.scanned import Scanned, find_scanned
 
 router = APIRouter(prefix="/count", include_in_schema=False)
 
 SHOWN_LINES = 60
 SHOWN_NOT_COUNTED = 40
-_PIECES_TYPED = re.compile(r"=\s*([0-9]{1,7})")
 _lock = Lock()
-
-
-class ScanForm(BaseModel):
-    """One scan; its id makes a repetition count once."""
-
-    code: str = Field("", max_length=MAX_TEXT, pattern=NO_NUL)
-    scan_id: str = Field("", max_length=64, pattern=r"^[A-Za-z0-9_-]*$")
-
-
-class LineForm(BaseModel):
-    """A correction of one line."""
-
-    part: int
-    do: str = Field("set", pattern="^(set|step|remove)$")
-    step: int | None = Field(None, ge=-1, le=1)
-    pieces: str = Field("", max_length=20, pattern=NO_NUL)
-
-
-class AsideForm(BaseModel):
-    """What becomes of a code that was set aside."""
-
-    code: str = Field(max_length=MAX_TEXT, pattern=NO_NUL)
-    part_id: int | None = None
-    part: str = Field("", max_length=MAX_TEXT, pattern=NO_NUL)
-    do: str = Field("assign", pattern="^(assign|drop)$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,47 +120,19 @@ def post_scan(request: Request, session: Reader, count: Count, form: Annotated[S
     with _lock:
         sheet = count.read()
         try:
-            said = _take_scan(session, count, sheet, form)
+            said = _open_list(session, count, sheet).take_scan(form)
         except BadInput as error:
             problem = describe_error(error)
     return _answer(request, session, count, sheet=sheet, said=said, problem=problem)
 
 
-def _take_scan(session: Session, count: OpenCount, sheet: CountSheet, form: ScanForm) -> str:
-    """Write a scan down; the sentence for the person."""
-    code = form.code.strip()
-    if not code:
-        raise BadInput("Nothing was scanned; scan a code, or type a part number.", field="code")
-    typed = _PIECES_TYPED.fullmatch(code)
-    if typed:
-        return _set_last(session, count, sheet, pieces=int(typed[1]))
-    scanned = find_scanned(session, code)
-    scan_id = form.scan_id or secrets.token_urlsafe(12)
-    is_repeated = scan_id in sheet.scan_ids
-    if not is_repeated:
-        count.add(sheet, _build_scan(session, sheet, scanned, scan_id=scan_id))
-    if scanned.part is None:
-        return f"Set aside: {scanned.why}"
-    line = sheet.lines.get(scanned.part.id)
-    pieces = line.pieces if line else 0
-    hint = " Shelf label: now scan the pieces, or type = and their number." if scanned.is_label else ""
-    return f"{_name(scanned.part)}: {pieces}.{hint}"
-
-
-def _build_scan(session: Session, sheet: CountSheet, scanned: Scanned, *, scan_id: str) -> Event:
-    event: Event = {"do": "scan", "id": scan_id, "code": scanned.code}
-    if scanned.part is None:
-        return event | {"why": scanned.why, "choices": [part.id for part in scanned.choices]}
-    snapshot = find_last_movement(session, sheet.location_id, scanned.part.id)
-    return event | {"part": scanned.part.id, "pieces": 0 if scanned.is_label else 1, "snapshot": snapshot}
-
-
-def _set_last(session: Session, count: OpenCount, sheet: CountSheet, *, pieces: int) -> str:
-    if not sheet.lines:
-        raise BadInput("There is no line yet; scan a part first, then type = and its number.", field="code")
-    part_id = next(reversed(sheet.lines))
-    count.add(sheet, {"do": "set", "part": part_id, "pieces": pieces})
-    return f"{_name(find_parts_by_id(session, [part_id])[part_id])}: {pieces}."
+def _open_list(session: Session, count: OpenCount, sheet: CountSheet) -> ScanList:
+    return ScanList(
+        session,
+        sheet,
+        lambda event: count.add(sheet, event),
+        lambda part_id: find_last_movement(session, sheet.location_id, part_id),
+    )
 
 
 @router.post("/{token}/lines")
@@ -200,23 +144,10 @@ def change_line(
     with _lock:
         sheet = count.read()
         try:
-            if form.part in sheet.lines:
-                count.add(sheet, _build_change(form))
+            _open_list(session, count, sheet).change_line(form)
         except BadInput as error:
             problem = describe_error(error)
     return _answer(request, session, count, sheet=sheet, problem=problem)
-
-
-def _build_change(form: LineForm) -> Event:
-    if form.step is not None:
-        return {"do": "step", "part": form.part, "pieces": form.step}
-    if form.do == "remove":
-        return {"do": "remove", "part": form.part}
-    text = form.pieces.strip()
-    if not re.fullmatch(r"[0-9]{1,7}", text) or int(text) > MOST_PIECES:
-        message = f"'{text[:20]}' is no number of pieces; write 0 to {MOST_PIECES} in digits."
-        raise BadInput(message, field="pieces")
-    return {"do": "set", "part": form.part, "pieces": int(text)}
 
 
 @router.post("/{token}/set-aside")
@@ -228,28 +159,10 @@ def settle_code(
     with _lock:
         sheet = count.read()
         try:
-            if form.do == "drop":
-                count.add(sheet, {"do": "drop", "code": form.code})
-            elif form.code in sheet.set_aside:
-                part = _find_chosen(session, form)
-                snapshot = find_last_movement(session, sheet.location_id, part.id)
-                count.add(sheet, {"do": "assign", "code": form.code, "part": part.id, "snapshot": snapshot})
-                said = f"{_name(part)}: {sheet.lines[part.id].pieces}."
+            said = _open_list(session, count, sheet).settle_code(form)
         except KbError as error:
             problem = describe_error(error)
     return _answer(request, session, count, sheet=sheet, said=said, problem=problem)
-
-
-def _find_chosen(session: Session, form: AsideForm) -> StoredPart:
-    if form.part_id is not None:
-        found = find_parts_by_id(session, [form.part_id]).get(form.part_id)
-        if found is None:
-            raise BadInput("This part is not in the catalogue any more.", field="part")
-        return found
-    scanned = find_scanned(session, form.part)
-    if scanned.part is None:
-        raise BadInput(scanned.why, field="part")
-    return scanned.part
 
 
 @router.get("/{token}/review")
@@ -391,7 +304,3 @@ def _render_booked(session: Session, count: OpenCount, sheet: CountSheet) -> Res
 
 def _find_parts(session: Session, part_ids: Iterable[int]) -> dict[int, StoredPart]:
     return find_parts_by_id(session, set(part_ids))
-
-
-def _name(part: StoredPart) -> str:
-    return f"{part.ref.maker} {part.ref.part_number}"

@@ -20,6 +20,7 @@ from api.decisions import ExclusionPost, LevelPost, decide_level, exclude_demand
 from api.dependencies import MAX_PAGE, AskedText, OptionalText, Reader, Writer
 from api.once import post_once
 from api.postings import MovePost, book
+from api.receiving import ReceiptPost, receive
 from kb.edits.judgement import remove_excluded_demand
 from kb.lookups.judgement import list_demand_days, list_left_out, list_levels_by_hand
 from kb.lookups.low_stock import LowStockQuestion, list_low_stock
@@ -149,6 +150,19 @@ def post_move(request: Request, session: Writer, post: MovePost, key: RequestKey
         key,
         post=post,
         work=lambda: book(session, post, made_by=caller, now=datetime.now(UTC)),
+    )
+
+
+@router.post("/receipts", status_code=201, responses=WRITE_PROBLEMS)
+def post_receipt(request: Request, session: Writer, post: ReceiptPost, key: RequestKey = None) -> Response:
+    """Receive a delivery of many parts, by names or scanned codes; all of it or nothing."""
+    caller = getattr(request.state, "caller", "") or None
+    return post_once(
+        request,
+        session,
+        key,
+        post=post,
+        work=lambda: receive(session, post, made_by=caller, now=datetime.now(UTC)),
     )
 
 

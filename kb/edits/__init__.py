@@ -17,6 +17,7 @@
 - ``ledger``: receive, issue, return, move, count, write off; guarded by one conditional update
 - ``set_aside``: parts set aside for a job on a machine
 - ``count_batch``: many counted parts booked together
+- ``receipt_batch``: a delivery of many parts booked together, with an order or without
 - ``orders``: orders to suppliers, from draft to received
 - ``supplier_terms``: what the shop writes down of a supplier's terms
 - ``judgement``: what a person decides against the figures, with who and why

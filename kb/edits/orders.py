@@ -179,6 +179,24 @@ def add_order_receipt(
     return posted
 
 
+def find_open_pieces(session: Session, order_name: str) -> tuple[int, dict[int, int]]:
+    """Place of an order that was sent, and the pieces of each part that are still to come; locks the order.
+
+    Raises:
+        NotFound: no order has this name. Conflict: it was not sent.
+    """
+    order = _get_order(session, order_name)
+    if order.state != "sent":
+        raise Conflict(f"Order '{order_name}' is {order.state}; only an order that was sent is received.")
+    lines = get_table("purchase_order_line").c
+    rows = session.connection().execute(
+        select(lines.part_id, lines.quantity - lines.received - lines.cancelled).where(
+            lines.order_id == order.id
+        )
+    )
+    return order.location_id, {part_id: pieces for part_id, pieces in rows.all() if pieces > 0}
+
+
 @dataclass(frozen=True, slots=True)
 class _StoredOrder:
     id: int
