@@ -21,6 +21,7 @@ from api.pages import decisions as decision_pages
 from api.pages import engines as engine_pages
 from api.pages import find as find_pages
 from api.pages import gauge as gauge_pages
+from api.pages import import_batches
 from api.pages import imports as import_pages
 from api.pages import jobs as job_pages
 from api.pages import labels as label_pages
@@ -80,6 +81,7 @@ ROUTERS = (
     counter.router,
     count.router,
     import_pages.router,
+    import_batches.router,
     engine_pages.router,
     find_pages.router,
     words.router,
@@ -147,7 +149,7 @@ def create_app(
     uploads = WaitingRoom(
         waiting_folder and waiting_folder / "uploads", keep_seconds=UPLOAD_KEPT_SECONDS, what="uploaded file"
     )
-    app.state.imports = ImportDesk(engine, uploads)
+    app.state.imports = ImportDesk(app.state.import_runner, uploads)
     for router in ROUTERS:
         app.include_router(router)
     app.mount("/static", StaticFiles(packages=[("api", "static")]), name="static")

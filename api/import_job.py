@@ -1,13 +1,18 @@
 """One uploaded sheet looked at or loaded, in a process of its own.
 
-``python -m api.import_job`` reads a job as JSON from standard input and writes the answer as JSON to standard
-output. A process apart keeps other requests quick, may be ended when it takes too long, and takes whatever a
-hostile file does to it along: the database keeps nothing of an import that was not committed.
+``python -m api.import_job`` reads a job as one line of JSON from standard input and writes lines of JSON to
+standard output: ``{"progress": [bytes read, bytes in all, rows]}`` and at last ``{"answer": ...}``. A process
+apart keeps other requests quick, may be ended when it takes too long, and takes whatever a hostile file does
+to it along: the database keeps nothing of an import that was not committed. When the server ends, standard
+input does, and the job ends with it.
 """
 
 import json
+import os
 import sys
-from dataclasses import asdict, dataclass
+import threading
+from contextlib import suppress
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -15,24 +20,25 @@ from typing import Any
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from api.problems import Problem, describe_error
-from importers.files import Limits
+from importers.limits import Limits
 from importers.mapping import Mapping, build_mapping, format_mapping, parse_mapping
-from importers.run import ImportOptions
+from importers.run import ImportOptions, Progress
 from importers.sheet_file import (
     SHOWN_CHANGES,
     SheetFile,
     build_file_digest,
+    format_refused,
     inspect_file,
     load_file,
     propose_kind,
 )
-from kb.database import open_database, open_writer
+from kb.database import open_database, open_trial, open_writer
 from kb.edits.idempotency import PostedRequest, add_request, build_request, change_answer
 from kb.errors import BadInput, KbError
 
 UPLOAD_LIMITS = Limits(file_bytes=25 * 1024 * 1024, rows=200_000, columns=200)
 LISTED_ERRORS = 100
+MEMORY_BYTES = 1_500_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +55,7 @@ class ImportJob:
         keep_good_rows: write the good rows, leave the refused ones out.
         key: Idempotency-Key, where one was sent.
         caller: who asks.
+        refused_path: where the refused rows are written as CSV; nowhere when none was refused.
     """
 
     action: str
@@ -60,6 +67,7 @@ class ImportJob:
     keep_good_rows: bool = False
     key: str | None = None
     caller: str = "-"
+    refused_path: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,44 +79,63 @@ class JobAnswer:
     problem: dict[str, Any] | None = None
 
 
-def run_job(engine: Engine, job: ImportJob) -> JobAnswer:
+def run_job(engine: Engine, job: ImportJob, progress: Progress | None = None) -> JobAnswer:
     """Do the job; errors that can be explained are answers."""
     try:
-        file = SheetFile(Path(job.path), job.file_name, _choose_mapping(job), UPLOAD_LIMITS)
+        mapping = _choose_mapping(job)
+        file = SheetFile(
+            Path(job.path), job.file_name, mapping or build_mapping({"kind": "parts"}), UPLOAD_LIMITS
+        )
         if job.action == "inspect":
             found = inspect_file(file)
-            return JobAnswer(200, found.as_json() | {"mapping": format_mapping(found.mapping)})
-        with open_writer(engine) as session:
-            return _load_once(session, file, job)
+            more = {"mapping": format_mapping(found.mapping), "is_kind_clear": mapping is not None}
+            return JobAnswer(200, found.as_json() | more)
+        if mapping is None:
+            message = "What kind of sheet is it? Write it as kind, for example parts or offers."
+            raise BadInput(message, field="kind")
+        # A preview never keeps other writers waiting.
+        with open_trial(engine) if job.dry_run else open_writer(engine) as session:
+            return _load_once(session, file, job, progress)
     except KbError as error:
-        problem = describe_error(error)
-        return JobAnswer(problem.code, problem=_shape_problem(problem))
+        return _refuse_job(error)
+    except MemoryError:
+        message = "The file needs more memory than a price list; split it, or save it as CSV."
+        return _refuse_job(BadInput(message, field="file"))
 
 
-def _shape_problem(problem: Problem) -> dict[str, Any]:
-    return {
+def _refuse_job(error: KbError) -> JobAnswer:
+    from api.problems import describe_error  # noqa: PLC0415 - slow import, and most files are read
+
+    problem = describe_error(error)
+    shaped = {
         "slug": problem.slug,
         "detail": problem.detail,
         "extra": problem.extra,
         "headers": problem.headers,
     }
+    return JobAnswer(problem.code, problem=shaped)
 
 
-def _choose_mapping(job: ImportJob) -> Mapping:
+def _choose_mapping(job: ImportJob) -> Mapping | None:
+    """What was said of the file, or what its headings say; None where they do not say what it is."""
     if job.mapping:
         return parse_mapping(job.mapping, kind=job.kind)
-    if job.kind:
-        return build_mapping({"kind": job.kind})
-    trial = SheetFile(Path(job.path), job.file_name, build_mapping({"kind": "parts"}), UPLOAD_LIMITS)
-    kind = propose_kind(trial)
-    if kind is None and job.action == "load":
-        raise BadInput(
-            "What kind of sheet is it? Write it as kind, for example parts or offers.", field="kind"
-        )
-    return build_mapping({"kind": kind or "parts"})
+    kind = job.kind
+    if not kind:
+        trial = SheetFile(Path(job.path), job.file_name, build_mapping({"kind": "parts"}), UPLOAD_LIMITS)
+        kind = _propose_list_kind(trial)
+    return build_mapping({"kind": kind}) if kind else None
 
 
-def _load_once(session: Session, file: SheetFile, job: ImportJob) -> JobAnswer:
+def _propose_list_kind(file: SheetFile) -> str | None:
+    """A list with a column of prices is a price list; else the kind whose columns the headings fill best."""
+    plan = inspect_file(replace(file, mapping=Mapping(kind="offers")), sample_rows=0).plan
+    if plan is not None and "price" in plan.column_names:
+        return "offers"
+    return propose_kind(file)
+
+
+def _load_once(session: Session, file: SheetFile, job: ImportJob, progress: Progress | None) -> JobAnswer:
     """Load; a repetition under the same key gets the first answer. Refusals leave the key free."""
     asked = _build_request(file, job)
     if asked is not None:
@@ -120,11 +147,17 @@ def _load_once(session: Session, file: SheetFile, job: ImportJob) -> JobAnswer:
             raise BadInput(message, field="Idempotency-Key")
     options = ImportOptions(
         dry_run=job.dry_run,
+        progress=progress,
         limits=file.limits,
         keeps_good_rows=job.keep_good_rows,
         shown_changes=SHOWN_CHANGES,
     )
     report = load_file(session, file, now=datetime.now(UTC), options=options)
+    if job.refused_path is not None and report.files[0].refused_lines:
+        text = format_refused(file, report.files[0])
+        handle = os.open(job.refused_path, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600)
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file_of_refused:
+            file_of_refused.write(text)
     body = report.as_json()
     if report.has_problems and report.batch is None and not job.dry_run:
         session.rollback()
@@ -138,7 +171,7 @@ def _load_once(session: Session, file: SheetFile, job: ImportJob) -> JobAnswer:
 def _build_request(file: SheetFile, job: ImportJob) -> PostedRequest | None:
     if job.key is None:
         return None
-    said = {**asdict(job), "path": build_file_digest(file.path)}
+    said = {**asdict(job), "path": build_file_digest(file.path), "refused_path": None}
     return build_request(job.key, job.caller, "POST /api/imports", body=json.dumps(said).encode())
 
 
@@ -167,16 +200,43 @@ def _refuse(body: dict[str, Any]) -> dict[str, Any]:
 
 
 def main() -> int:
-    """Read a job, do it, write the answer."""
-    said = json.loads(sys.stdin.read())
+    """Read a job, do it, tell how far it is, write the answer."""
+    said = json.loads(sys.stdin.readline())
+    threading.Thread(target=_end_with_the_server, daemon=True).start()
+    _limit_memory()
     engine = open_database(said["database"])
     try:
-        answer = run_job(engine, ImportJob(**said["job"]))
+        answer = run_job(engine, ImportJob(**said["job"]), _tell_progress)
     finally:
         engine.dispose()
-    sys.stdout.write(json.dumps(asdict(answer), ensure_ascii=True))
-    sys.stdout.flush()
+    _tell({"answer": asdict(answer)})
     return 0
+
+
+def _end_with_the_server() -> None:
+    with suppress(OSError, ValueError):
+        while os.read(0, 4096):
+            pass
+    os._exit(1)
+
+
+def _limit_memory() -> None:
+    try:
+        import resource  # noqa: PLC0415 - not on every system
+    except ImportError:
+        return
+    _soft, hard = resource.getrlimit(resource.RLIMIT_AS)
+    with suppress(ValueError, OSError):  # the system allows less already
+        resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, hard))
+
+
+def _tell_progress(done: int, total: int, rows: int) -> None:
+    _tell({"progress": [done, total, rows]})
+
+
+def _tell(said: dict[str, Any]) -> None:
+    sys.stdout.write(json.dumps(said, ensure_ascii=True) + "\n")
+    sys.stdout.flush()
 
 
 if __name__ == "__main__":

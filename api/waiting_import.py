@@ -1,7 +1,8 @@
 """A sheet that was uploaded and waits: its name, what was said of its columns, its preview, its progress.
 
-The file lies under a generated name. Reading and loading run beside the request, so that a long one shows how
-far it is and a lost line does not break it off.
+The file lies under a generated name. It is looked at and loaded by the same jobs in processes of their own
+that the API uses; a load goes on beside the request, so that a long one shows how far it is, may be stopped,
+and is not broken off by a lost line.
 """
 
 import json
@@ -9,25 +10,22 @@ import logging
 import os
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine
-
-from api.import_job import UPLOAD_LIMITS
+from api.import_job import ImportJob, JobAnswer
+from api.import_runner import ImportRunner
+from api.import_watch import ImportWatch
 from api.waiting_room import WaitingRoom
 from importers.mapping import Mapping, build_mapping
-from importers.report import ImportReport
-from importers.run import ImportOptions, Progress
-from importers.sheet_file import SheetFile, format_refused, load_file
-from kb.database import open_writer
 from kb.errors import Conflict, KbError, NotFound
 
 SHEET, STATE, REFUSED = ".sheet", ".json", ".refused"
-SHOWN_CHANGES = 100
-WAIT_SECONDS = 1.5
+WAIT_SECONDS = 2.5
+LONGEST_SECONDS = 300.0
+STOPPED = "It was stopped; nothing was written."
+_KEPT = ("name", "said", "look", "look_error", "remembered", "preview", "batch", "result", "error")
 _log = logging.getLogger("counterhand.imports")
 
 
@@ -38,6 +36,9 @@ class WaitingImport:
     Attributes:
         name: the name it was sent under, only for showing and for its ending.
         said: the mapping as plain values.
+        look: what was found in the file by what was said; None when it could not be looked at.
+        look_error: why it could not.
+        remembered: the remembered columns that were taken for it, and which headings are gone and new.
         preview: report of the last dry run; None once something was decided anew.
         batch: the batch that it was loaded as.
         result: report of the loading.
@@ -47,6 +48,9 @@ class WaitingImport:
     token: str
     name: str
     said: dict[str, Any]
+    look: dict[str, Any] | None = None
+    look_error: str | None = None
+    remembered: dict[str, Any] | None = None
     preview: dict[str, Any] | None = None
     batch: str | None = None
     result: dict[str, Any] | None = None
@@ -57,40 +61,31 @@ class WaitingImport:
         """Where its pages are."""
         return f"/imports/new/{self.token}"
 
+    @property
+    def headings(self) -> list[dict[str, Any]]:
+        """Headings of the file in their order; none where it cannot be read yet."""
+        return self.look["headings"] if self.look else []
+
     def build_mapping(self) -> Mapping:
         """What the columns mean; raises BadInput where what was said is not accepted."""
         return build_mapping(self.said)
 
 
-@dataclass(slots=True)
-class Job:
-    """A run under way: bytes read of how many, and whether it has ended."""
-
-    done: int = 0
-    total: int = 0
-    ended: threading.Event = field(default_factory=threading.Event)
-
-    @property
-    def percent(self) -> int:
-        """How far it is."""
-        return min(100 * self.done // self.total, 100) if self.total else 0
-
-
 class ImportDesk:
     """All sheets that wait, and the runs under way."""
 
-    def __init__(self, engine: Engine, room: WaitingRoom) -> None:
-        self._engine = engine
+    def __init__(self, runner: ImportRunner, room: WaitingRoom) -> None:
+        self._runner = runner
         self.room = room
-        self._jobs: dict[str, Job] = {}
+        self._runs: dict[str, ImportWatch] = {}
         self._lock = threading.Lock()
 
     def add(self, name: str, write: Callable[[Path], None]) -> WaitingImport:
-        """Keep an uploaded sheet."""
+        """Keep an uploaded sheet, and look at it."""
         token, path = self.room.add(SHEET)
         write(path)
         waiting = WaitingImport(token, name, {})
-        self.save(waiting)
+        self.look(waiting)
         return waiting
 
     def read(self, token: str) -> WaitingImport:
@@ -104,57 +99,76 @@ class ImportDesk:
 
     def save(self, waiting: WaitingImport) -> None:
         """Keep what was decided, in one step."""
-        state = {
-            name: getattr(waiting, name) for name in ("name", "said", "preview", "batch", "result", "error")
-        }
-        self._replace(waiting.token, STATE, json.dumps(state, default=str))
-
-    def _replace(self, token: str, suffix: str, text: str) -> None:
-        target = self.room.folder / f"{token}{suffix}"
+        state = {name: getattr(waiting, name) for name in _KEPT}
+        target = self.room.folder / f"{waiting.token}{STATE}"
         fresh = target.with_name(target.name + ".new")
         handle = os.open(fresh, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600)
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
+            json.dump(state, file, default=str)
         os.replace(fresh, target)
 
-    def build_file(self, waiting: WaitingImport, mapping: Mapping) -> SheetFile:
-        """The waiting sheet as the importers take it."""
-        return SheetFile(self.room.get_path(waiting.token, SHEET), waiting.name, mapping, UPLOAD_LIMITS)
+    def look(self, waiting: WaitingImport) -> None:
+        """Look at the file by what was said of it, and keep what was found."""
+        path = str(self.room.get_path(waiting.token, SHEET))
+        mapping = json.dumps(waiting.said) if waiting.said.get("kind") else None
+        waiting.look, waiting.look_error = None, None
+        try:
+            answer = self._runner.run(ImportJob("inspect", path, waiting.name, mapping=mapping))
+            waiting.look, waiting.look_error = answer.body, (answer.problem or {}).get("detail")
+        except KbError as error:
+            waiting.look_error = str(error)
+        except Exception:
+            _log.exception("Looking at %s failed", waiting.token)
+            waiting.look_error = "The file could not be looked at; save it as CSV and choose it again."
+        if waiting.look and waiting.look["is_kind_clear"]:
+            waiting.said.setdefault("kind", waiting.look["kind"])
+        self.save(waiting)
 
-    def find_job(self, token: str) -> Job | None:
+    def find_run(self, token: str) -> ImportWatch | None:
         """The run of a sheet that has not ended yet."""
-        job = self._jobs.get(token)
-        return None if job is None or job.ended.is_set() else job
+        run = self._runs.get(token)
+        return None if run is None or run.ended.is_set() else run
 
-    def start(self, waiting: WaitingImport, *, dry_run: bool, keeps_good_rows: bool) -> Job:
+    def start(self, waiting: WaitingImport, *, dry_run: bool, keeps_good_rows: bool) -> ImportWatch:
         """Begin a run, or go on with the one under way; what is loaded is not loaded again.
 
         Returns soon, or when the run has ended.
         """
         with self._lock:
-            job = self.find_job(waiting.token)
-            if job is None and not dry_run and self.read(waiting.token).batch:
+            run = self.find_run(waiting.token)
+            if run is None and not dry_run and self.read(waiting.token).batch:
                 return _END
-            if job is None:
-                job = self._jobs[waiting.token] = Job()
-                options = ImportOptions(
-                    dry_run=dry_run,
-                    progress=_note_progress(job),
-                    limits=UPLOAD_LIMITS,
-                    keeps_good_rows=keeps_good_rows,
-                    shown_changes=SHOWN_CHANGES,
-                )
-                threading.Thread(target=self._run, args=(waiting, job, options), daemon=True).start()
-        job.ended.wait(WAIT_SECONDS)
-        return job
+            if run is None:
+                run = self._runs[waiting.token] = ImportWatch()
+                job = self._build_job(waiting, dry_run=dry_run, keeps_good_rows=keeps_good_rows)
+                threading.Thread(target=self._run, args=(waiting, run, job), daemon=True).start()
+        run.ended.wait(WAIT_SECONDS)
+        return run
 
-    def _run(self, waiting: WaitingImport, job: Job, options: ImportOptions) -> None:
+    def stop(self, token: str) -> None:
+        """End the run of a sheet, and wait until it has."""
+        run = self.find_run(token)
+        if run is not None:
+            run.stop(STOPPED)
+            run.ended.wait(WAIT_SECONDS)
+
+    def _build_job(self, waiting: WaitingImport, *, dry_run: bool, keeps_good_rows: bool) -> ImportJob:
+        refused = self.room.folder / f"{waiting.token}{REFUSED}"
+        refused.unlink(missing_ok=True)
+        return ImportJob(
+            "load",
+            str(self.room.get_path(waiting.token, SHEET)),
+            waiting.name,
+            mapping=json.dumps(waiting.said),
+            dry_run=dry_run,
+            keep_good_rows=keeps_good_rows,
+            refused_path=str(refused),
+        )
+
+    def _run(self, waiting: WaitingImport, run: ImportWatch, job: ImportJob) -> None:
         waiting.error = None
         try:
-            file = self.build_file(waiting, waiting.build_mapping())
-            with open_writer(self._engine) as session:
-                report = load_file(session, file, now=datetime.now(UTC), options=options)
-            self._keep_report(waiting, file, report)
+            _keep_answer(waiting, self._runner.run_in_turn(job, run, seconds=LONGEST_SECONDS))
         except KbError as error:
             waiting.error = str(error)
         except Exception:
@@ -163,18 +177,7 @@ class ImportDesk:
         try:
             self.save(waiting)
         finally:
-            job.ended.set()
-
-    def _keep_report(self, waiting: WaitingImport, file: SheetFile, report: ImportReport) -> None:
-        shaped = report.as_json()
-        if report.dry_run:
-            waiting.preview = shaped
-        else:
-            waiting.result, waiting.batch = shaped, report.batch
-        if report.files[0].refused_lines:
-            self._replace(waiting.token, REFUSED, format_refused(file, report.files[0]))
-        else:
-            (self.room.folder / f"{waiting.token}{REFUSED}").unlink(missing_ok=True)
+            run.ended.set()
 
     def read_refused(self, token: str) -> str:
         """Refused rows of the last run as CSV.
@@ -190,21 +193,26 @@ class ImportDesk:
         Raises:
             Conflict: it is being loaded just now.
         """
-        if self.find_job(token) is not None:
-            raise Conflict("This file is being read just now; wait until that has ended.")
+        if self.find_run(token) is not None:
+            raise Conflict("This file is being read just now; stop that first, or wait until it has ended.")
         self.room.remove(token)
-        self._jobs.pop(token, None)
+        self._runs.pop(token, None)
 
 
-_END = Job()
+_END = ImportWatch()
 _END.ended.set()
 
 
-def _note_progress(job: Job) -> Progress:
-    def note(done: int, total: int) -> None:
-        job.done, job.total = done, total
-
-    return note
+def _keep_answer(waiting: WaitingImport, answer: JobAnswer) -> None:
+    """What a run answered: a report, or a refusal with or without one."""
+    problem = answer.problem or {}
+    report = answer.body or problem.get("extra", {}).get("report")
+    if report is None:
+        waiting.error = problem.get("detail")
+    elif report["dry_run"]:
+        waiting.preview, waiting.result = report, None
+    else:
+        waiting.result, waiting.batch = report, report["batch"]
 
 
 def check_token(desk: ImportDesk, token: str) -> WaitingImport:

@@ -18,6 +18,7 @@ Single files as shops and suppliers have them:
 - ``layout``: where the heading stands; what is no row of the table
 - ``headings``: which column a heading stands for, with a certainty
 - ``mapping``: what the columns of a supplier's file mean, kept as TOML
+- ``next_file``: what of a mapping holds for the next file, and how its heading line differs
 - ``plan``: how a file is going to be read, and what has to be asked before
 - ``local_numbers``, ``local_cells``: decimal commas, units, currencies, dates as the file writes them
 - ``described``: sizes and part types read out of descriptions

@@ -1,4 +1,4 @@
-"""What of a mapping holds for the next file from the same sender, and how that file's heading line differs."""
+"""What of a mapping holds for the next file of the same sender, and how its heading line differs."""
 
 from collections.abc import Sequence
 from dataclasses import replace

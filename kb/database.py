@@ -138,6 +138,52 @@ def open_writer(engine: Engine) -> Iterator[Session]:
 
 
 @contextmanager
+def open_trial(engine: Engine) -> Iterator[Session]:
+    """Session that may write, of which nothing stays: to see what a change would do.
+
+    SQLite lets one writer in at a time, so there the trial works on a copy of its own, which SQLite makes as
+    a temporary database without a name: others go on writing meanwhile, and even a killed process leaves no
+    file behind. On PostgreSQL it is a transaction that is taken back; writers of the same rows wait for it.
+    """
+    with _explained_errors():
+        if engine.dialect.name == "sqlite":
+            with _copy_for_trial(engine) as copy, Session(copy) as session, session.begin():
+                yield session
+                session.rollback()
+        else:
+            with Session(engine) as session, session.begin():
+                yield session
+                session.rollback()
+
+
+@contextmanager
+def _copy_for_trial(engine: Engine) -> Iterator[Engine]:
+    own = sqlite3.connect("", check_same_thread=False)  # no name: on disk, and gone when it is closed
+    copy = create_engine("sqlite://", poolclass=StaticPool, creator=lambda: own)
+    event.listen(copy, "connect", _prepare_trial)
+    event.listen(copy, "begin", _begin_sqlite)
+    try:
+        with engine.connect() as reader:
+            original: Any = reader.connection.driver_connection
+            try:
+                original.backup(own)
+            except sqlite3.Error as error:
+                raise Unavailable(
+                    f"The database cannot be copied for a trial: {error}; try again."
+                ) from error
+        yield copy
+    finally:
+        copy.dispose()
+        own.close()
+
+
+def _prepare_trial(connection: Any, _record: Any) -> None:
+    connection.isolation_level = None  # BEGIN is sent by _begin_sqlite
+    connection.execute("PRAGMA foreign_keys=ON")
+    connection.execute("PRAGMA cache_size=-65536")
+
+
+@contextmanager
 def _explained_errors() -> Iterator[None]:
     try:
         yield

@@ -51,13 +51,15 @@ Exit status: 0 done, 3 rows were refused (and nothing was written, unless good r
 @click.pass_context
 def command(ctx: click.Context, path: Path, *, as_json: bool, database_url: str | None, **said: Any) -> None:
     """Load PATH: a folder of CSV files, or one CSV, TSV, XLSX or ODS file; all of it or nothing."""
-    from kb.database import open_writer  # noqa: PLC0415 - keeps --help quick
+    from kb.database import open_trial, open_writer  # noqa: PLC0415 - keeps --help quick
     from kb.migrate import upgrade_schema  # noqa: PLC0415
 
     load = _build_loader(path, said)
     engine = open_engine(database_url)
     upgrade_schema(engine)
-    with open_writer(engine) as session, _Progress() as progress:
+    # A dry run never keeps other writers waiting.
+    open_session = open_trial if said["dry_run"] else open_writer
+    with open_session(engine) as session, _Progress() as progress:
         report = load(session, progress)
     answer = report.as_json()
     if as_json:
@@ -173,7 +175,7 @@ class _Progress:
 
     def __init__(self) -> None:
         self._bar: Any = None
-        self._shown = 0
+        self._shown = self._rows = 0
         self._began = time.monotonic()
 
     def __enter__(self) -> "_Progress":
@@ -183,7 +185,8 @@ class _Progress:
         if self._bar is not None:
             self._bar.__exit__(None, None, None)
 
-    def __call__(self, done: int, total: int) -> None:
+    def __call__(self, done: int, total: int, rows: int) -> None:
+        self._rows = rows
         if total < self.WORTH_BYTES:
             return
         if self._bar is None:
@@ -196,7 +199,7 @@ class _Progress:
 
     def _say_rate(self, done: int | None) -> str:
         seconds = max(time.monotonic() - self._began, 0.001)
-        return f"{(done or 0) / seconds / 1e6:.1f} MB/s"
+        return f"{self._rows} rows, {self._rows / seconds:.0f} rows/s, {(done or 0) / seconds / 1e6:.1f} MB/s"
 
 
 def print_report(answer: dict[str, Any]) -> None:

@@ -2,12 +2,11 @@
 
 import re
 from collections.abc import Mapping as AnyMapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from api.waiting_import import WaitingImport
-from importers.mapping import Mapping
-from importers.sheet_file import Inspection, SheetFile, inspect_file, propose_kind
 from importers.table import TEXT_ENDINGS, WORKBOOK_ENDINGS
 from kb.errors import BadInput
 
@@ -26,14 +25,6 @@ class ColumnView:
     certainty: str
     unit: str
     likely: tuple[str, ...]
-
-
-def propose_list_kind(file: SheetFile) -> str | None:
-    """A list with a column of prices is a price list; else the kind whose columns the headings fill best."""
-    plan = inspect_file(replace(file, mapping=Mapping(kind="offers")), sample_rows=0).plan
-    if plan is not None and "price" in plan.column_names:
-        return "offers"
-    return propose_kind(file)
 
 
 def clean_file_name(sent: str | None) -> str:
@@ -58,22 +49,34 @@ def clean_file_name(sent: str | None) -> str:
     return name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - len(ending)] + ending
 
 
-def build_columns(waiting: WaitingImport, found: Inspection | None) -> list[ColumnView]:
+def build_columns(waiting: WaitingImport) -> list[ColumnView]:
     """Headings of a file in their order; none where it cannot be read yet."""
-    if found is None or found.plan is None:
-        return []
     said: AnyMapping[str, str] = waiting.said.get("columns") or {}
-    shaped = found.as_json()["headings"]
+    new = (waiting.remembered or {}).get("new", ())
     return [
-        ColumnView(
-            place,
-            match.heading,
-            tuple(text for text in shaped[place]["samples"] if text),
-            said.get(match.heading, UNDECIDED if match.column is None else match.column),
-            "chosen" if match.heading in said else str(match.certainty),
-            match.unit or "",
-            match.alternatives,
-        )
-        for place, match in enumerate(found.plan.matches)
-        if match.heading
+        _build_column(place, item, said, is_new=item["heading"] in new)
+        for place, item in enumerate(waiting.headings)
+        if item["heading"]
     ]
+
+
+def _build_column(
+    place: int, item: AnyMapping[str, Any], said: AnyMapping[str, str], *, is_new: bool
+) -> ColumnView:
+    """A heading that is new in a known list is asked for, however clear it is."""
+    heading, column, certainty = item["heading"], item["column"], item["certainty"]
+    likely = list(item["alternatives"])
+    if heading in said:
+        column, certainty = said[heading], "chosen"
+    elif is_new:
+        likely += [column] if column and column not in likely else []
+        column, certainty = None, "new"
+    return ColumnView(
+        place,
+        heading,
+        tuple(text for text in item["samples"] if text),
+        UNDECIDED if column is None else column,
+        certainty,
+        item["unit"] or "",
+        tuple(likely),
+    )

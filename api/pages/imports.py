@@ -4,7 +4,6 @@ Nothing is written before the last step, and what was written can be taken back 
 """
 
 import shutil
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -13,24 +12,19 @@ from sqlmodel import Session
 from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
-from api.dependencies import PathText, Reader, Writer
-from api.pages.import_columns import (
-    LONGEST_NAME,
-    UNDECIDED,
-    build_columns,
-    clean_file_name,
-    propose_list_kind,
-)
+from api.dependencies import MAX_TEXT, NO_NUL, Reader
+from api.import_job import UPLOAD_LIMITS
+from api.pages.import_columns import LONGEST_NAME, UNDECIDED, build_columns, clean_file_name
 from api.pages.templates import render
 from api.problems import Problem, describe_error
+from api.remembered import list_offers, take_columns
 from api.waiting_import import ImportDesk, WaitingImport, check_token
-from importers.mapping import Mapping, build_mapping, get_kinds
-from importers.sheet_file import inspect_file
+from importers.mapping import get_kinds, get_sheet
 from importers.table import TEXT_ENDINGS, WORKBOOK_ENDINGS
 from importers.table_form import DATE_ORDERS, DELIMITERS, ENCODINGS
-from kb.edits.undo import undo_batch
-from kb.errors import BadInput, Conflict, KbError
-from kb.lookups.imports import get_import, list_imports
+from kb.errors import BadInput, Conflict, NotFound
+from kb.lookups.column_maps import list_column_maps
+from kb.lookups.imports import list_imports
 from kb.lookups.locations import list_locations
 from kb.lookups.suppliers import list_suppliers
 
@@ -59,6 +53,9 @@ _DECISION = "decision-"
 _FORM_NAMES = ("encoding", "delimiter", "decimal", "dates", "sheet")
 # Another one of these may mean other headings.
 _LAYOUT_NAMES = ("encoding", "delimiter", "sheet")
+# What the form does not show and yet holds as long as the file is read in the same way.
+_CARRIED = ("decisions", "duplicates", "units", "read_sizes", "source_kind")
+_TOLD_STEP_PERCENT = 25
 
 
 def get_desk(request: Request) -> ImportDesk:
@@ -102,6 +99,8 @@ def _render_imports(
         batches=batches,
         mark=mark,
         endings=",".join((*TEXT_ENDINGS, *WORKBOOK_ENDINGS)),
+        most_bytes=UPLOAD_LIMITS.file_bytes,
+        remembered=list_column_maps(session),
         problem=problem,
     )
 
@@ -120,9 +119,6 @@ def upload(session: Reader, desk: Desk, file: UploadFile | None = None) -> Respo
             shutil.copyfileobj(file.file, target)
 
     waiting = desk.add(name, write)
-    kind = propose_list_kind(desk.build_file(waiting, Mapping(kind="parts")))
-    waiting.said = {"kind": kind} if kind else {}
-    desk.save(waiting)
     return RedirectResponse(waiting.address, status_code=303)
 
 
@@ -131,29 +127,23 @@ def show_columns(session: Reader, desk: Desk, waiting: Waiting) -> Response:
     """What the file is and what its columns mean."""
     if waiting.batch:
         return RedirectResponse(f"/imports/{waiting.batch}", status_code=303)
-    return _render_columns(session, desk, waiting)
+    return _render_columns(session, waiting)
 
 
-def _render_columns(
-    session: Session, desk: ImportDesk, waiting: WaitingImport, problem: Problem | None = None
-) -> Response:
-    found = None
-    try:
-        if waiting.said.get("kind"):
-            found = inspect_file(desk.build_file(waiting, waiting.build_mapping()), sample_rows=3)
-    except BadInput as error:
-        problem = problem or describe_error(error)
-    sheet = found.mapping.sheet if found else None
-    columns = build_columns(waiting, found)
+def _render_columns(session: Session, waiting: WaitingImport, problem: Problem | None = None) -> Response:
+    look = waiting.look if waiting.said.get("kind") else None
+    sheet = get_sheet(waiting.said["kind"]) if look else None
+    columns = build_columns(waiting) if look else []
     taken = {column.chosen for column in columns}
     said_values = waiting.said.get("values", {})
-    missing = {item.column for item in found.problems if item.value == ""} if found else set()
+    missing = {item["column"] for item in look["questions"] if item["value"] == ""} if look else set()
     return render(
         "import_columns.html",
         status=problem.code if problem else 200,
         waiting=waiting,
         kinds=[(kind, KIND_WORDS.get(kind, "")) for kind in sorted(get_kinds(), key=_order_kind)],
-        found=found,
+        look=look,
+        offers=list_offers(session, waiting) if not waiting.remembered else [],
         columns=columns,
         all_columns=[(column.name, column.required) for column in sheet.columns] if sheet else [],
         values=[
@@ -166,7 +156,6 @@ def _render_columns(
             "location": [item.location for item in list_locations(session)],
         },
         form=waiting.said.get("form", {}),
-        shown_form=found.plan.form if found and found.plan else None,
         encodings=ENCODINGS,
         delimiters=tuple(DELIMITERS),
         date_orders=DATE_ORDERS,
@@ -181,19 +170,31 @@ def _order_kind(kind: str) -> tuple[int, str]:
 @router.post("/new/{token}")
 def choose_columns(session: Reader, desk: Desk, waiting: Waiting, fields: Fields) -> Response:
     """Take what was said of the file, and show it again or go on to the preview."""
+    before = waiting.said
     try:
-        _take_choices(desk, waiting, fields)
-        desk.save(waiting)
+        _take_choices(waiting, fields)
+        if waiting.said != before or waiting.look is None:
+            desk.look(waiting)
         if fields.get("go") != "preview":
             return RedirectResponse(waiting.address, status_code=303)
-        if not waiting.said.get("kind"):
-            raise BadInput("Say first what the file is.", field="kind")
+        _check_decided(waiting, fields)
         return _start(desk, waiting, dry_run=True, keeps_good_rows=False)
     except (BadInput, Conflict) as error:
-        return _render_columns(session, desk, waiting, describe_error(error))
+        return _render_columns(session, waiting, describe_error(error))
 
 
-def _take_choices(desk: ImportDesk, waiting: WaitingImport, fields: FormData) -> None:
+def _check_decided(waiting: WaitingImport, fields: FormData) -> None:
+    if not waiting.said.get("kind"):
+        raise BadInput("Say first what the file is.", field="kind")
+    for column in build_columns(waiting):
+        if column.certainty == "new" and fields.get(f"column-{column.place}") == UNDECIDED:
+            raise BadInput(
+                f"Heading '{column.heading}' is new in this list; say what it is, or leave the column out.",
+                field="columns",
+            )
+
+
+def _take_choices(waiting: WaitingImport, fields: FormData) -> None:
     kind = str(fields.get("kind", ""))
     form = {name: str(fields.get(f"form-{name}", "")).strip() for name in _FORM_NAMES}
     form = {name: text for name, text in form.items() if text}
@@ -201,16 +202,13 @@ def _take_choices(desk: ImportDesk, waiting: WaitingImport, fields: FormData) ->
     is_other = kind != waiting.said.get("kind") or any(form.get(n) != before.get(n) for n in _LAYOUT_NAMES)
     said: dict[str, Any] = {"kind": kind, "form": form} if kind else {}
     if kind and not is_other:
-        found = inspect_file(
-            desk.build_file(waiting, build_mapping({"kind": kind, "form": form})), sample_rows=0
-        )
-        matches = found.plan.matches if found.plan else ()
         chosen = {
-            match.heading: str(fields.get(f"column-{place}", UNDECIDED))
-            for place, match in enumerate(matches)
-            if match.heading
+            item["heading"]: str(fields.get(f"column-{place}", UNDECIDED))
+            for place, item in enumerate(waiting.headings)
+            if item["heading"]
         }
         said["columns"] = {heading: name for heading, name in chosen.items() if name != UNDECIDED}
+        said |= {name: waiting.said[name] for name in _CARRIED if name in waiting.said}
     values = {
         name.removeprefix("value-"): str(text).strip()
         for name, text in fields.items()
@@ -218,37 +216,62 @@ def _take_choices(desk: ImportDesk, waiting: WaitingImport, fields: FormData) ->
     }
     if kind and kind == waiting.said.get("kind") and values:
         said["values"] = values
-    for name in ("decisions", "duplicates"):
-        if name in waiting.said and not is_other:
-            said[name] = waiting.said[name]
     if said:
         waiting.said, waiting.preview = said, None
+        waiting.remembered = None if is_other else waiting.remembered
         waiting.build_mapping()
 
 
+@router.post("/new/{token}/remembered")
+def take_remembered(
+    session: Reader,
+    desk: Desk,
+    waiting: Waiting,
+    name: Annotated[str, Form(max_length=MAX_TEXT, pattern=NO_NUL)],
+    kind: Annotated[str, Form(max_length=MAX_TEXT, pattern=NO_NUL)],
+) -> Response:
+    """Read the file by columns that were remembered."""
+    try:
+        take_columns(session, waiting, name, kind)
+    except (BadInput, NotFound) as error:
+        return _render_columns(session, waiting, describe_error(error))
+    desk.look(waiting)
+    return RedirectResponse(waiting.address, status_code=303)
+
+
 def _start(desk: ImportDesk, waiting: WaitingImport, *, dry_run: bool, keeps_good_rows: bool) -> Response:
-    job = desk.start(waiting, dry_run=dry_run, keeps_good_rows=keeps_good_rows)
-    place = "preview" if job.ended.is_set() else "working"
+    run = desk.start(waiting, dry_run=dry_run, keeps_good_rows=keeps_good_rows)
+    place = "preview" if run.ended.is_set() else "working"
     return RedirectResponse(f"{waiting.address}/{place}", status_code=303)
 
 
 @router.get("/new/{token}/working")
-def show_progress(request: Request, desk: Desk, waiting: Waiting) -> Response:
-    """How far a long run is; goes on by itself when it has ended."""
-    job = desk.find_job(waiting.token)
+def show_progress(
+    request: Request, desk: Desk, waiting: Waiting, told: Annotated[int, Query(ge=-1, le=100)] = -1
+) -> Response:
+    """How far a long run is; goes on by itself when it has ended. What was ``told`` is not told again."""
+    run = desk.find_run(waiting.token)
     is_asked_by_page = "hx-request" in request.headers
-    if job is None:
+    if run is None:
         if is_asked_by_page:
             return Response(headers={"HX-Redirect": f"{waiting.address}/preview"})
         return RedirectResponse(f"{waiting.address}/preview", status_code=303)
     name = "import_bar.html" if is_asked_by_page else "import_working.html"
-    return render(name, waiting=waiting, percent=job.percent)
+    step = run.percent // _TOLD_STEP_PERCENT * _TOLD_STEP_PERCENT
+    return render(name, waiting=waiting, run=run, step=step, is_told=step <= told)
+
+
+@router.post("/new/{token}/stop")
+def stop(desk: Desk, waiting: Waiting) -> Response:
+    """End a run; nothing of it is written. One that had ended already stays as it is."""
+    desk.stop(waiting.token)
+    return RedirectResponse(f"{waiting.address}/preview", status_code=303)
 
 
 @router.get("/new/{token}/preview")
 def show_preview(desk: Desk, waiting: Waiting) -> Response:
     """What would be added, changed, left alone and refused; or what was."""
-    if desk.find_job(waiting.token) is not None:
+    if desk.find_run(waiting.token) is not None:
         return RedirectResponse(f"{waiting.address}/working", status_code=303)
     if waiting.batch:
         return RedirectResponse(f"/imports/{waiting.batch}?from={waiting.token}", status_code=303)
@@ -319,40 +342,3 @@ def discard(desk: Desk, waiting: Waiting) -> Response:
     """Throw the uploaded file away."""
     desk.discard(waiting.token)
     return RedirectResponse("/imports", status_code=303)
-
-
-@router.get("/{batch}")
-def show_batch(
-    request: Request, session: Reader, batch: PathText, uploaded: Annotated[str, Query(alias="from")] = ""
-) -> Response:
-    """One import: what it did, what it left out, and taking it back."""
-    return _render_batch(request, session, batch, uploaded=uploaded)
-
-
-def _render_batch(
-    request: Request, session: Session, batch: str, *, uploaded: str = "", problem: Problem | None = None
-) -> Response:
-    waiting = None
-    if uploaded:
-        try:
-            waiting = find_waiting(request, uploaded)
-        except KbError:
-            waiting = None
-    imported = get_import(session, batch)
-    return render(
-        "import_batch.html",
-        status=problem.code if problem else 200,
-        item=imported,
-        waiting=waiting,
-        problem=problem,
-    )
-
-
-@router.post("/{batch}/undo")
-def undo(request: Request, session: Writer, batch: PathText) -> Response:
-    """Take an import back, or say what stands in the way."""
-    try:
-        undo_batch(session, batch, datetime.now(UTC))
-    except Conflict as error:
-        return _render_batch(request, session, batch, problem=describe_error(error))
-    return RedirectResponse(f"/imports/{batch}", status_code=303)

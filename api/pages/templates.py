@@ -86,6 +86,26 @@ def say_moment(moment: str | datetime) -> str:
     return f"{known:%Y-%m-%d %H:%M} UTC"
 
 
+def say_grouped(count: int) -> str:
+    """A count with its thousands apart.
+
+    Example:
+        >>> say_grouped(1234567)
+        '1\\u202f234\\u202f567'
+    """
+    return f"{count:,}".replace(",", "\N{NARROW NO-BREAK SPACE}")
+
+
+def say_span(seconds: int) -> str:
+    """A span of time as one waits for it: never more exact than it is known.
+
+    Example:
+        >>> say_span(3), say_span(42), say_span(200)
+        ('5 s', '45 s', '4 min')
+    """
+    return f"{-(-seconds // 60)} min" if seconds > 90 else f"{max(-(-seconds // 5), 1) * 5} s"
+
+
 def list_cited(sources: Iterable[object]) -> list[str]:
     """Texts of sources, each once, in the order in which they are cited; what has no source is left out."""
     texts = (
@@ -121,6 +141,8 @@ _environment.filters.update(
     rounded=round_number,
     unit_sign=say_unit,
     moment=say_moment,
+    grouped=say_grouped,
+    span=say_span,
     cited=list_cited,
     cited_mark=mark_cited,
 )

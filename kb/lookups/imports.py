@@ -1,6 +1,7 @@
 """Imports that were made: their reports, and whether they were taken back."""
 
 import json
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import select
@@ -26,6 +27,17 @@ def get_import(session: Session, batch: str) -> dict[str, Any]:
     mapping = json.loads(found.mapping_json) if found.mapping_json else None
     report: dict[str, Any] = {"dry_run": False, "files": []} | json.loads(found.report_json)
     return report | _describe(found) | {"digest_sha256": found.digest_sha256, "mapping": mapping}
+
+
+def find_import_of_file(session: Session, digest_sha256: str, *, since: datetime) -> dict[str, Any] | None:
+    """Report of the import of a file with this content, made since then; None when there is none."""
+    table = get_table("import_batch").c
+    question = select(table.report_json).where(
+        table.digest_sha256 == digest_sha256, table.made_at_utc >= since, table.undone_at_utc.is_(None)
+    )
+    found = session.connection().execute(question.order_by(table.id.desc())).scalar()
+    report: dict[str, Any] | None = None if found is None else json.loads(found)
+    return report
 
 
 def list_imports(

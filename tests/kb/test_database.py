@@ -11,7 +11,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 from kb import database as connections
-from kb.database import open_database, open_reader, open_writer
+from kb.database import open_database, open_reader, open_trial, open_writer
 from kb.errors import BadInput, Unavailable
 
 ADD_FAMILY = text("INSERT INTO family (family) VALUES (:family)")
@@ -108,3 +108,35 @@ def test_plain_path_with_blanks_and_marks_is_a_file(tmp_path):
     engine.dispose()
     assert path.exists()
     sqlite3.connect(path).close()
+
+
+def test_trial_sees_what_it_writes_and_leaves_nothing(database):
+    with open_writer(database) as session:
+        session.execute(ADD_FAMILY, {"family": "finch"})
+    with open_trial(database) as session:
+        session.execute(ADD_FAMILY, {"family": "wren"})
+        assert session.execute(COUNT_FAMILIES).scalar() == 2
+    with open_reader(database) as session:
+        assert session.execute(COUNT_FAMILIES).scalar() == 1
+
+
+def test_others_write_while_a_trial_is_under_way(sqlite_engine, monkeypatch, tmp_path):
+    monkeypatch.setattr(connections, "SQLITE_PRAGMAS", (*connections.SQLITE_PRAGMAS, "busy_timeout=1"))
+    impatient = open_database(str(tmp_path / "counterhand.db"))
+    with open_trial(sqlite_engine) as trial:
+        trial.execute(ADD_FAMILY, {"family": "finch"})
+        with open_writer(impatient) as writer:
+            writer.execute(ADD_FAMILY, {"family": "wren"})
+        assert trial.execute(COUNT_FAMILIES).scalar() == 1
+    impatient.dispose()
+
+
+def test_trial_checks_references_and_leaves_no_file(sqlite_engine, tmp_path):
+    before = sorted(tmp_path.iterdir())
+    with pytest.raises(IntegrityError), open_trial(sqlite_engine) as session:
+        session.execute(
+            text("INSERT INTO fit (part_id, engine_id, position, outcome) VALUES (9, 9, 'x', 'y')")
+        )
+    assert [path for path in sorted(tmp_path.iterdir()) if path.suffix == ".db"] == [
+        path for path in before if path.suffix == ".db"
+    ]

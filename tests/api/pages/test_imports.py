@@ -14,7 +14,7 @@ import pytest
 from fastapi.testclient import TestClient
 from sqlalchemy import Engine, text
 
-from api.waiting_import import Job
+from api.import_watch import ImportWatch
 
 PAGE = {"accept": "text/html"}
 PRICES = """Alder list;;;
@@ -27,6 +27,12 @@ Brackenloop,LP 669 18 30,drive belt 669x18
 Brackenloop,LP-700-18,drive belt 700 x 18
 """
 COUNT = "location,maker,part_number,on_hand,counted_on\ncounter,Brackenloop,LP-669-18-30,9,2026-11-25\n"
+
+
+@pytest.fixture(autouse=True)
+def jobs_within_this_process(client: TestClient) -> None:
+    """Pages are the same either way; that jobs run apart is tried where they are run."""
+    client.app.state.import_runner.runs_apart = False  # type: ignore[attr-defined]
 
 
 def upload(client: TestClient, name: str, content: str | bytes, status: int = 200):
@@ -266,12 +272,21 @@ def test_long_run_shows_how_far_it_is_and_is_not_begun_twice(client: TestClient)
     token = re.search(r"/imports/new/([\w-]{22})", page.text)
     assert token is not None
     desk = client.app.state.imports  # type: ignore[attr-defined]
-    job = desk._jobs[token[1]] = Job(done=30, total=120)
+    run = desk._runs[token[1]] = ImportWatch()
     working = client.get(f"/imports/new/{token[1]}/preview", headers=PAGE)
     assert str(working.url).endswith("/working")
+    assert "Another file is being read; this one is next." in say(working)
+    run.begin()
+    run.note(30, 120, 12_345)
+    asked = {"headers": {"hx-request": "true"}}
+    working = client.get(f"/imports/new/{token[1]}/working", **asked)
     assert 'value="25" max="100"' in working.text
-    job.ended.set()
-    moved = client.get(f"/imports/new/{token[1]}/working", headers={"hx-request": "true"})
+    assert "12\u202f345 rows" in working.text
+    assert "25 percent read" in working.text
+    # What a screen reader was told is not told again before the next quarter.
+    assert "percent read" not in client.get(f"/imports/new/{token[1]}/working?told=25", **asked).text
+    run.ended.set()
+    moved = client.get(f"/imports/new/{token[1]}/working", **asked)
     assert moved.headers["hx-redirect"] == f"/imports/new/{token[1]}/preview"
 
 

@@ -1,0 +1,102 @@
+"""An import under way as others see it: how far it is, how fast, how long yet; and a way to stop it."""
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from kb.errors import BadInput
+
+_TOLD_AFTER_SECONDS = 1.0
+
+
+class Stopped(BadInput):
+    """The import was stopped before its end; nothing was written."""
+
+
+@dataclass(slots=True)
+class ImportWatch:
+    """How far an import is.
+
+    Attributes:
+        done: bytes read.
+        total: bytes in all; 0 before the first are read.
+        rows: rows read.
+        began_at: when its turn came, by the monotonic clock; None while it waits for another import.
+        ended: set when it has ended, one way or the other.
+        stopped: why it is to stop.
+    """
+
+    done: int = 0
+    total: int = 0
+    rows: int = 0
+    began_at: float | None = None
+    ended: threading.Event = field(default_factory=threading.Event)
+    stopped: str | None = None
+    _end: Callable[[], None] | None = None
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def begin(self) -> None:
+        """Its turn has come."""
+        self.began_at = time.monotonic()
+
+    def note(self, done: int, total: int, rows: int) -> None:
+        """Keep how far it is.
+
+        Raises:
+            Stopped: it is to stop.
+        """
+        self.done, self.total, self.rows = done, total, rows
+        self.check()
+
+    def check(self) -> None:
+        """Go on only when it is not to stop.
+
+        Raises:
+            Stopped: it is to stop.
+        """
+        if self.stopped is not None:
+            raise Stopped(self.stopped, field="file")
+
+    def hold(self, end: Callable[[], None]) -> None:
+        """Keep what ends it; done at once when it is to stop already."""
+        with self._lock:
+            self._end = end
+            is_stopped = self.stopped is not None
+        if is_stopped:
+            end()
+
+    def stop(self, why: str) -> None:
+        """End it; the first reason stands."""
+        with self._lock:
+            self.stopped = self.stopped or why
+            end = self._end
+        if end is not None:
+            end()
+
+    @property
+    def percent(self) -> int:
+        """How far it is."""
+        return min(100 * self.done // self.total, 100) if self.total else 0
+
+    @property
+    def is_waiting(self) -> bool:
+        """Whether another import goes first."""
+        return self.began_at is None
+
+    @property
+    def rows_per_second(self) -> int | None:
+        """Rows read in a second; None before that can be told."""
+        seconds = self._count_seconds()
+        return None if seconds < _TOLD_AFTER_SECONDS or not self.rows else round(self.rows / seconds)
+
+    @property
+    def seconds_left(self) -> int | None:
+        """How long reading will yet take at this rate; None before that can be told."""
+        seconds = self._count_seconds()
+        if seconds < _TOLD_AFTER_SECONDS or not self.done:
+            return None
+        return round(seconds * (self.total - self.done) / self.done)
+
+    def _count_seconds(self) -> float:
+        return 0.0 if self.began_at is None else time.monotonic() - self.began_at
