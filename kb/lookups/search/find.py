@@ -130,11 +130,19 @@ def find_matches(session: Session, text: str, limit: int = 10) -> FindAnswer:
     return _join(text, [_find_one(store, analyser, item, limit=limit) for item in items], limit=limit)
 
 
-def _find_one(store: Store, analyser: Analyser, text: str, *, limit: int) -> FindAnswer:
+def find_by_wording(session: Session, text: str, limit: int) -> FindAnswer:
+    """Rows that a text about one article describes by itself; what is listed for an engine is left aside."""
+    store = open_store(session)
+    return _find_one(store, get_analyser(session, store), text, limit=limit, with_listed=False)
+
+
+def _find_one(
+    store: Store, analyser: Analyser, text: str, *, limit: int, with_listed: bool = True
+) -> FindAnswer:
     """Answer to a question about one article."""
     question = analyser.analyse_question(text)
     found = look_up(store, question, limit=limit)
-    listed = find_listed(store, analyser, question)
+    listed = find_listed(store, analyser, question) if with_listed else None
     matches = _place_listed(found.matches, listed, limit=limit) if listed else found.matches
     entry_ids = [match.candidate.row_id for match in matches]
     entry_ids += [near.candidate.row_id for near in found.near_sizes]

@@ -15,6 +15,7 @@ from kb.lookups.places import get_position
 from kb.lookups.search.rows import ShownRow
 from kb.rules.fit.reading_size import KINDS_OF_POSITION
 from kb.rules.fit.values import Verdict
+from kb.rules.match.normal import squeeze
 from kb.tables.columns import get_table
 from kb.terms import Certainty, Outcome, PartType, Position
 
@@ -59,8 +60,9 @@ def list_worth_a_look(session: Session, engine_code: str, position_name: str) ->
     models = find_parts_by_id(session, fitting[:_MOST_MODELS])
     known = {(part.ref.maker, part.ref.part_number) for part in find_parts_by_id(session, outcomes).values()}
     found: dict[tuple[str | None, str | None], WorthALook] = {}
+    names = _read_names(session, engine.id)
     for model in models.values():
-        for one in _list_like(session, model):
+        for one in _list_like(session, model, names):
             name = (one.row.maker, one.row.part_number)
             if name not in known:
                 found.setdefault(name, one)
@@ -90,14 +92,36 @@ def _read_outcomes(session: Session, engine_id: int, position: Position) -> dict
     return dict(session.execute(statement).all())
 
 
-def _list_like(session: Session, model: StoredPart) -> list[WorthALook]:
+def _read_names(session: Session, engine_id: int) -> frozenset[str]:
+    """Words by which the engine and those of its family are called."""
+    engine, family = get_table("engine"), get_table("family")
+    own = select(engine.c.family_id).where(engine.c.id == engine_id).scalar_subquery()
+    statement = (
+        select(engine.c.name, family.c.family)
+        .select_from(engine.outerjoin(family))
+        .where((engine.c.id == engine_id) | (engine.c.family_id == own))
+    )
+    return frozenset(
+        squeeze(word) for row in session.execute(statement) for name in row if name for word in name.split()
+    )
+
+
+def _describe(description: str, names: frozenset[str]) -> str:
+    """The description without the engine's name, which like parts lack; whole if no size is left."""
+    kept = " ".join(word for word in description.split() if squeeze(word) not in names)
+    return kept if any(map(str.isdigit, kept)) else description
+
+
+def _list_like(session: Session, model: StoredPart, names: frozenset[str]) -> list[WorthALook]:
     part_type, description = model.ref.part_type, model.ref.description
     if part_type is None or part_type is PartType.OTHER or not description:
         return []
     # Imported here: only positions that records decide come to the look-up.
-    from kb.lookups.search.find import find_matches  # noqa: PLC0415
+    from kb.lookups.search.find import find_by_wording  # noqa: PLC0415
 
-    answer = find_matches(session, f"{part_type.replace('_', ' ')} {description}", _PER_MODEL)
+    answer = find_by_wording(
+        session, f"{part_type.replace('_', ' ')} {_describe(description, names)}", _PER_MODEL
+    )
     return [
         WorthALook(item.row, f"{_NOT_A_FIT}. Like {model.ref.maker} {model.ref.part_number}: {item.why}")
         for item in answer.results

@@ -11,8 +11,8 @@ from kb.rules.match.part_number import (
     NumberStep,
     format_key,
     format_look_alike,
-    has_worn_digit,
     is_one_edit,
+    may_be_worn,
     split_for_one_edit,
 )
 from kb.rules.match.score import NUMBER_STEP_CERTAINTY, Scored, rank_certainty, rank_scored
@@ -158,7 +158,7 @@ def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
 
 def _match_worn_numbers(store: CandidateStore, question: Question) -> list[Match]:
     """Rows by a part number within a longer question, of which worn digits were read as letters."""
-    worn = [key for key in question.number_keys_inside if has_worn_digit(key)][:_MAX_WORN_KEYS]
+    worn = [key for key in question.number_keys_inside if may_be_worn(key)][:_MAX_WORN_KEYS]
     rows = [
         row for key in worn for row in store.find_by_look_alike(format_look_alike(key), limit=FETCH_LIMIT)
     ]

@@ -20,6 +20,7 @@ MAX_KEY = 20
 MIN_EDIT_KEY = 6
 MIN_DIGITS = 3
 _LOOK_ALIKE = str.maketrans("OQILSZB", "0011528")
+_MAY_BE_WORN = re.compile(r"[OIL][0-9]|[0-9][OIL]|[A-Z][01]|[01][A-Z]")
 _SEEN_AS_DIGIT = re.compile(r"[OIL]+(?=[0-9])|(?<=[0-9])[OIL]+")
 
 
@@ -52,9 +53,9 @@ def count_digits(text: str) -> int:
     return sum(map(str.isdigit, text)) + sum(map(len, _SEEN_AS_DIGIT.findall(text)))
 
 
-def has_worn_digit(key: str) -> bool:
-    """Whether a key has a letter that may be a digit: O, I or L beside one."""
-    return _SEEN_AS_DIGIT.search(key) is not None
+def may_be_worn(key: str) -> bool:
+    """Whether a character of a key may be another: O, I, L beside a digit; 0 or 1 beside a letter."""
+    return _MAY_BE_WORN.search(key) is not None
 
 
 def is_number_question(key: str) -> bool:

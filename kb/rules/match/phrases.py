@@ -7,7 +7,7 @@ phrase may stand in any order, with other words between; the phrase that explain
 Rows of the table with an empty concept are descriptive words ("rear", "boxed"): known, but no article.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -33,7 +33,11 @@ LIGHT_WORDS = frozenset({"long"})
 CONTEXT_WORDS = frozenset({"for", "from", "behind", "under", "fits", "fitting", "goes", "of"})
 """Words after which the place stands and no longer the article: a seal for the rear pulley is a seal."""
 
+_MANY_NAMES = 5
 _MIN_COVERAGE = 0.6
+_MIN_COVERAGE_WITHOUT_HEAD = 0.85
+"""A name's last word says what the article is ("case gasket"): without it nearly all else has to be there."""
+_NO_HEADS = frozenset({"set", "kit", "assembly", "assy", "complete", "unit", "pair", "piece"})
 _NEAR_TIE = 0.93
 _CACHE_LIMIT = 20_000
 
@@ -84,27 +88,39 @@ class PhraseTable:
 
     def __init__(self, rows: Iterable[tuple[str, str]]) -> None:
         self._phrases: list[tuple[str, frozenset[str]]] = []
+        self._heads: list[str] = []
+        self._name_counts: Counter[str] = Counter()
         self._by_word: dict[str, list[int]] = defaultdict(list)
         self._remember = lru_cache(_CACHE_LIMIT)(self._find)
         plain: set[str] = set()
         concepts_of: dict[str, set[str]] = defaultdict(set)
         words_of: dict[str, set[str]] = defaultdict(set)
         for code, phrase in rows:
-            words = frozenset(map(stem_word, split_words(phrase)))
+            in_order = [stem_word(word) for word in split_words(phrase)]
+            words = frozenset(in_order)
             if not code:
                 plain |= words
                 continue
             words_of[code] |= words
+            self._name_counts[code] += 1
             for word in words:
                 concepts_of[word].add(code)
                 self._by_word[word].append(len(self._phrases))
             self._phrases.append((code, words))
+            self._heads.append(next((word for word in reversed(in_order) if word not in _NO_HEADS), ""))
+        self.single_names = frozenset(filter(self._is_single_name, self._by_word))
         self.trade_words = frozenset(concepts_of)
         self.plain_words = frozenset(plain) - self.trade_words
         self._words_of = {code: frozenset(words - plain) for code, words in words_of.items()}
         self.concept_count = len({code for code, _ in self._phrases})
         self._weight = {word: log(1 + self.concept_count / len(codes)) for word, codes in concepts_of.items()}
         self._total = [sum(self._weight[word] for word in words) for _, words in self._phrases]
+
+    def _is_single_name(self, word: str) -> bool:
+        """Whether a word is, alone, one name among many of its article, and is in no other name."""
+        places = self._by_word[word]
+        code, words = self._phrases[places[0]]
+        return len(places) == 1 and len(words) == 1 and self._name_counts[code] > _MANY_NAMES
 
     def list_words_of(self, code: str) -> frozenset[str]:
         """Words of all names of a concept; without those that also describe, such as "rear"."""
@@ -132,13 +148,14 @@ class PhraseTable:
             for index in self._by_word.get(word, ()):
                 met[index] += self._weight[word] * certainty
         best: dict[str, tuple[float, float, int]] = {}
+        present = [word for word, _ in words]
         for index, mass in met.items():
             coverage = mass / self._total[index]
             code = self._phrases[index][0]
-            if coverage < (_MIN_COVERAGE if " " not in code else 1.0):
+            least = _MIN_COVERAGE if self._heads[index] in present else _MIN_COVERAGE_WITHOUT_HEAD
+            if coverage < (least if " " not in code else 1.0):
                 continue  # a name that stands for itself has no other names: all its words are needed
             best[code] = max(best.get(code, (0.0, 0.0, 0)), (mass * coverage, coverage, index))
-        present = [word for word, _ in words]
         ranked = sorted(best.items(), key=lambda item: (-item[1][0], item[0]))
         return tuple(
             Concept(code, min(1.0, coverage), self._phrases[index][1].intersection(present))

@@ -156,7 +156,8 @@ class Spelling:
         self.row_words: Mapping[str, int] = row_words or {}
         by_first: dict[str, list[str]] = defaultdict(list)
         self._by_sound: dict[str, list[str]] = defaultdict(list)
-        for word in sorted(self.trade_words):
+        # A word that is one name of many by itself (often a foreign one) is not guessed from its consonants.
+        for word in sorted(self.trade_words - phrases.single_names):
             by_first[word[0]].append(word)
             self._by_sound[sound_key(word)].append(word)
         self._by_first = by_first

@@ -11,7 +11,9 @@ import pytest
 from kb.rules.match.analyser import Analyser
 from kb.rules.match.part_number import format_key, format_look_alike
 from kb.rules.match.tokens import Candidate, RowText, Vocabulary, collect_vocabulary
+from kb.rules.match.trade import CATCH_ALL
 from kb.standards.bearings import list_bearing_dimensions
+from kb.standards.other_trade_words import list_other_trade_words
 from kb.standards.trade_words import list_trade_words
 
 HERE = Path(__file__).parent
@@ -93,9 +95,8 @@ def read_rows(name: str) -> list[dict[str, str]]:
 
 @pytest.fixture(scope="session")
 def phrase_rows() -> list[tuple[str, str]]:
-    """The program's trade words and those of the other part kinds in the test catalogue."""
-    more = [(row["part_type"], row["name"]) for row in read_rows("more_trade_words.csv")]
-    return [*list_trade_words(), *more]
+    """The trade words that the program ships."""
+    return [*(pair for pair in list_trade_words() if pair[0] not in CATCH_ALL), *list_other_trade_words()]
 
 
 @pytest.fixture(scope="session")

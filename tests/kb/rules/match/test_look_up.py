@@ -187,7 +187,7 @@ def test_a_row_that_only_lacks_what_was_asked_agrees_in_nothing():
 
 def test_part_type_outranks_what_the_description_seems_to_name():
     analyser = build_trade_analyser()
-    text = "lint-free cloth roll"
+    text = "paint roller"
     typed = RowText("A-1", "", text, ruled_out=list_ruled_out_concepts("consumable"))
     assert analyser.analyse_row(RowText("A-1", "", text)).concepts == ("roller_set",)
     assert analyser.analyse_row(typed).concepts == ()
@@ -198,12 +198,12 @@ def test_part_type_outranks_what_the_description_seems_to_name():
 
 
 def test_row_that_only_names_the_kind_asked_for_comes_last_and_says_so(make_store):
-    scraper = RowText("A-1", "", "gasket scraper", ruled_out=list_ruled_out_concepts("consumable"))
-    store, analyser = make_store([scraper, RowText("B-1", "", "cover gasket 12 mm", ("gasket",))])
+    remover = RowText("A-1", "", "gasket remover", ruled_out=list_ruled_out_concepts("consumable"))
+    store, analyser = make_store([remover, RowText("B-1", "", "cover gasket 12 mm", ("gasket",))])
     matches = look_up(store, analyser.analyse_question("gasket")).matches
     assert [match.candidate.part_number for match in matches] == ["B-1", "A-1"]
     assert matches[1].certainty is Certainty.UNSURE
     assert "It names 'gasket' but is recorded as another kind of part." in matches[1].why
-    first = look_up(store, analyser.analyse_question("gasket scraper")).matches[0]
+    first = look_up(store, analyser.analyse_question("gasket remover")).matches[0]
     assert first.candidate.part_number == "A-1"
     assert first.certainty is not Certainty.SURE
