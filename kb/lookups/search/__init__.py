@@ -6,6 +6,7 @@
 - ``analyser``: the analyser of a process with the vocabulary of now
 - ``store``: what both databases have in common
 - ``store_sqlite``, ``store_postgres``: candidates by full text and by keys
+- ``token_counts``: how common tokens are, so that a search starts at the rarest
 - ``verify``: whether the index says what the rows say
 - ``worth_a_look``: parts that may do, by description and size, where only fit records decide
 """

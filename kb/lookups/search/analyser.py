@@ -13,17 +13,21 @@ from kb.entries import build_analyser
 from kb.lookups.search.store import Store
 from kb.lookups.search.store_postgres import PostgresStore
 from kb.lookups.search.store_sqlite import SqliteStore
+from kb.lookups.search.token_counts import TokenCounts
 from kb.rules.match.analyser import Analyser
 
 # By pool of connections, which is one per database address and process.
 _kept: WeakKeyDictionary[Any, tuple[tuple[int, int], Analyser]] = WeakKeyDictionary()
+_counts: WeakKeyDictionary[Any, TokenCounts] = WeakKeyDictionary()
 
 
 def open_store(session: Session) -> Store:
     """The rows as this session sees them."""
     connection = session.connection()
     driver = connection.connection.driver_connection
-    return SqliteStore(driver) if connection.dialect.name == "sqlite" else PostgresStore(driver)
+    if connection.dialect.name != "sqlite":
+        return PostgresStore(driver)
+    return SqliteStore(driver, _counts.setdefault(connection.engine.pool, TokenCounts()))
 
 
 def get_analyser(session: Session, store: Store) -> Analyser:

@@ -20,6 +20,7 @@ _JOINS = (
 SELECT_ENTRIES = f"SELECT {_COLUMNS} FROM look_up_entry e{_JOINS}"  # noqa: S608 - constant text
 _SELECT_BY_KEY = f"SELECT {_COLUMNS} FROM look_up_key k JOIN look_up_entry e ON e.id = k.entry_id{_JOINS}"  # noqa: S608
 SELECT_VERSIONS = "SELECT terms_version, names_version FROM look_up_state"
+SELECT_TERMS = "SELECT field, term, count FROM look_up_term"
 _LAST_CHARACTER = "\U0010ffff"
 
 
@@ -79,7 +80,7 @@ class Store(ABC):
 
     def get_vocabulary(self) -> Vocabulary:
         """Words, codes and makers of the stored rows."""
-        return collect_vocabulary(self.execute("SELECT field, term, count FROM look_up_term", ()))
+        return collect_vocabulary(self.execute(SELECT_TERMS, ()))
 
     def _find_equal(self, kinds: Sequence[KeyKind], keys: Sequence[str], limit: int) -> list[Candidate]:
         if not keys:

@@ -3,17 +3,36 @@
 from collections.abc import Sequence
 from typing import Any
 
-from kb.lookups.search.store import SELECT_ENTRIES, SELECT_VERSIONS, Store, build_candidates
-from kb.rules.match.tokens import Candidate
+from kb.lookups.search.store import SELECT_ENTRIES, SELECT_TERMS, Store, build_candidates
+from kb.lookups.search.token_counts import COUNTED, Group, TokenCounts, estimate_count, list_windows
+from kb.rules.match.normal import encode_token, squeeze
+from kb.rules.match.tokens import Candidate, TermField, Vocabulary, collect_vocabulary
 
+_VERSIONS = "SELECT terms_version, names_version, (SELECT max(id) FROM look_up_entry) FROM look_up_state"
+_FIRST_LETTERS = {TermField.WORD: "w", TermField.CODE: "c", TermField.MAKER: "m"}
 _MATCHING = "SELECT rowid FROM look_up_text WHERE look_up_text MATCH ? LIMIT ?"
 _FETCH = f"{SELECT_ENTRIES} WHERE e.id IN ({_MATCHING})"
+_COUNT = f"SELECT count(*) FROM (SELECT 1 FROM look_up_text WHERE look_up_text MATCH ? LIMIT {COUNTED})"  # noqa: S608
+_COUNT_IN_WINDOW = "SELECT count(*) FROM look_up_text WHERE look_up_text MATCH ? AND rowid BETWEEN ? AND ?"
+_WALK = (
+    "SELECT e.id, e.tokens FROM look_up_text t CROSS JOIN look_up_entry e ON e.id = t.rowid"
+    " WHERE look_up_text MATCH ? ORDER BY t.rowid"
+)
 
 
 class SqliteStore(Store):
-    """Rows of a SQLite database."""
+    """Rows of a SQLite database.
+
+    Args:
+        connection: the driver's connection.
+        counts: what this process knows of how common tokens are.
+    """
 
     mark = "?"
+
+    def __init__(self, connection: Any, counts: TokenCounts) -> None:
+        super().__init__(connection)
+        self._counts = counts
 
     def execute(self, statement: str, parameters: Sequence[Any]) -> list[tuple[Any, ...]]:
         """Rows of a statement."""
@@ -21,17 +40,59 @@ class SqliteStore(Store):
         return rows
 
     def list_in(self, column: str, values: Sequence[Any]) -> tuple[str, Sequence[Any]]:
-        """Condition that a column is one of the values, and its parameters."""
-        return f"{column} IN ({', '.join('?' * len(values))})", values
+        """Condition that a column is one of the values, and its parameters.
+
+        The last value fills the list up to a power of two: so few statements differ, and each is kept ready.
+        """
+        filled = list(values)
+        filled += filled[-1:] * ((1 << (len(filled) - 1).bit_length()) - len(filled))
+        return f"{column} IN ({', '.join('?' * len(filled))})", filled
 
     def get_versions(self) -> tuple[int, int]:
         """Counters of the vocabulary and of the trade names."""
-        ((terms, names),) = self.execute(SELECT_VERSIONS, ())
+        ((terms, names, last_id),) = self.execute(_VERSIONS, ())
+        self._counts.set_last_id(last_id or 0)
         return terms, names
 
+    def get_vocabulary(self) -> Vocabulary:
+        """Words, codes and makers of the stored rows."""
+        terms = self.execute(SELECT_TERMS, ())
+        self._counts.learn(
+            (encode_token(_FIRST_LETTERS[field], squeeze(term)), count) for field, term, count in terms
+        )
+        return collect_vocabulary(terms)
+
     def fetch(self, groups: Sequence[Sequence[str]], *, limit: int) -> Sequence[Candidate]:
-        """Rows that have at least one token of every group."""
+        """Rows that have at least one token of every group, in order of their ids."""
         if not groups or not all(groups):
             return []
-        match = " AND ".join(f"({' OR '.join(tokens)})" for tokens in groups)
-        return build_candidates(self.execute(_FETCH, (match, limit)))
+        start = self._counts.choose_start(groups, self._count)
+        if start is None:
+            return []
+        walked, looked_for = start
+        match = " AND ".join(f"({' OR '.join(tokens)})" for tokens in walked)
+        if not looked_for:
+            return build_candidates(self.execute(_FETCH, (match, limit)))
+        return self.get_rows(self._walk(match, looked_for, limit=limit))
+
+    def _walk(self, match: str, looked_for: Sequence[Group], *, limit: int) -> list[int]:
+        """Ids of rows that match and have a token of every other group."""
+        found = []
+        cursor = self._connection.execute(_WALK, (match,))
+        for row_id, tokens in cursor:
+            held = frozenset(tokens.split())
+            if not any(map(held.isdisjoint, looked_for)):
+                found.append(row_id)
+                if len(found) == limit:
+                    break
+        cursor.close()
+        return found
+
+    def _count(self, token: str) -> int:
+        """About how many rows have a token; exactly where there are few."""
+        ((counted,),) = self.execute(_COUNT, (token,))
+        if counted < COUNTED:
+            return int(counted)
+        last_id = self._counts.last_id
+        windows = (self.execute(_COUNT_IN_WINDOW, (token, *window)) for window in list_windows(last_id))
+        return estimate_count(sum(count for ((count,),) in windows), last_id)

@@ -28,9 +28,15 @@ def questions():
     return read_rows("lookup_queries.csv")
 
 
+@pytest.fixture(scope="session")
+def catalogue_file():
+    """The test catalogue's 400 rows as a parts.csv."""
+    return write_parts(read_rows("lookup_catalogue.csv"))
+
+
 @pytest.fixture
-def catalogue(database, load_files):
+def catalogue(database, load_files, catalogue_file):
     """A database of either kind with the 400 rows of the test catalogue."""
-    report = load_files(database, parts=write_parts(read_rows("lookup_catalogue.csv")))
+    report = load_files(database, parts=catalogue_file)
     assert not report.has_problems
     return database
