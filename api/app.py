@@ -15,6 +15,7 @@ from api.figures import FigureCount, Figures
 from api.import_runner import ImportRunner
 from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HeadAnswers, HostCheck, RequestShell
 from api.once import KeysUnderWay
+from api.pages import backtest as backtest_pages
 from api.pages import bench, count, counter, sign_in, words
 from api.pages import card as card_pages
 from api.pages import decisions as decision_pages
@@ -87,6 +88,7 @@ ROUTERS = (
     words.router,
     part_pages.router,
     stock_pages.router,
+    backtest_pages.router,
     decision_pages.router,
     part_stock_pages.router,
     order_pages.router,

@@ -27,3 +27,9 @@ def shape_backtest(answer: BacktestAnswer) -> dict[str, Any]:
             for rule in answer.rules
         ],
     }
+
+
+def hide_worth(shaped: dict[str, Any]) -> dict[str, Any]:
+    """The answer without money, for those who may not see prices."""
+    rules = [{**rule, "mean_value_held_minor": None} for rule in shaped["rules"]]
+    return {**shaped, "rules": rules}

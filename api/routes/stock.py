@@ -6,6 +6,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Header, Path, Query, Request
 from starlette.responses import Response
 
+from api.answers.backtest import hide_worth, shape_backtest
 from api.answers.judgement import shape_demand_day, shape_left_out, shape_level_by_hand
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.stock import (
@@ -16,6 +17,7 @@ from api.answers.stock import (
     shape_place,
     shape_shelf_row,
 )
+from api.backtests import play_bounded
 from api.decisions import ExclusionPost, LevelPost, decide_level, exclude_demand
 from api.dependencies import MAX_PAGE, AskedText, OptionalText, Reader, Writer
 from api.once import post_once
@@ -138,6 +140,24 @@ def get_demand(
         "days": [shape_demand_day(item) for item in days],
         "left_out": [shape_left_out(item) for item in list_left_out(session, part.id)],
     }
+
+
+@router.get("/backtest")
+def get_backtest(
+    session: Reader,
+    location: OptionalText = None,
+    as_of: date | None = None,
+    service: Annotated[float, Query(ge=0.5, le=0.999)] = 0.95,
+    lead_months: Annotated[int | None, Query(ge=0, le=12)] = None,
+) -> dict[str, Any]:
+    """Fill rate, pieces held and money on the shop's own past, against simpler rules.
+
+    One is played at a time (429 meanwhile), and no more parts than a page waits for; the command plays any.
+    """
+    day = as_of or date.today()  # noqa: DTZ011 - the shop's own day
+    question = LowStockQuestion(day, location or None, service=service)
+    shaped = shape_backtest(play_bounded(session, question, lead_months=lead_months))
+    return hide_worth(shaped) if has_hidden_costs(session) else shaped
 
 
 @router.post("/moves", status_code=201, responses=WRITE_PROBLEMS)

@@ -203,6 +203,12 @@ def compute_stock_value(session: Session, location: str | None = None) -> StockV
     return StockValue(dict(sorted(values.items())), sum(pieces.values()), without, len(pieces))
 
 
+def count_asked_parts(session: Session) -> int:
+    """How many parts were ever asked for."""
+    asked = get_table("demand_month").c
+    return int(session.execute(select(func.count(asked.part_id.distinct()))).scalar_one())
+
+
 @dataclass(frozen=True, slots=True)
 class MonthFigure:
     """A month of a part: pieces asked for, and on hand at its end (None before the ledger begins)."""
