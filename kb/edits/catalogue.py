@@ -18,6 +18,7 @@ from kb.edits.notices import NoticeList, RowChange
 from kb.edits.part_index import PartIndex
 from kb.edits.problem import Notice, Problem, shorten
 from kb.edits.target import InputRow, NameReference, PartReference, Target, Values, build_getter
+from kb.notation.part_number import explain_latin_twin, find_latin_twin
 from kb.tables.columns import get_table
 from kb.terms import SourceKind
 
@@ -219,6 +220,9 @@ class SheetEdit:
 
     def _explain_part(self, maker_id: int, number: str, likely: Sequence[str]) -> str:
         shown = shorten(number)
+        twin = find_latin_twin(number)
+        if twin is not None:
+            return f"{explain_latin_twin(shown, shorten(twin))} and is not in the catalogue; type it again."
         if likely:
             listed = ", ".join(f"'{part_number}'" for part_number in likely[:5])
             return f"Part number '{shown}' may mean {listed}; write it exactly as in parts.csv."

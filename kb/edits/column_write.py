@@ -53,10 +53,11 @@ def _add_and_change(sheet: SheetEdit, group: InputColumns) -> None:
     """Add the rows that are not stored, change those that are stored with other values."""
     names, count = sheet.target.values, len(group.lines)
     stored = _read_stored(sheet, group)
+    values = list(zip(*(group.columns[name] for name in names), strict=True))
     changed: dict[int, tuple[int, Values, Values]] = {}
     for place in sorted(stored):
         row_id, batch_id, old = stored[place]
-        new = _keep_unspoken(sheet, tuple(group.columns[name][place] for name in names), old)
+        new = _keep_unspoken(sheet, values[place], old)
         if new != old:
             before = dict(zip(names, old, strict=True)) | {"batch_id": batch_id}
             changed[place] = (row_id, before, dict(zip(names, new, strict=True)))

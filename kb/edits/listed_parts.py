@@ -14,7 +14,7 @@ from kb.edits.catalogue import SheetEdit
 from kb.edits.parts import prepare_parts
 from kb.edits.problem import Notice, Problem, shorten
 from kb.edits.target import InputRow, Values
-from kb.notation.part_number import part_number_key
+from kb.notation.part_number import explain_latin_twin, find_latin_twin, part_number_key
 from kb.tables.columns import get_table
 from kb.terms import SourceKind
 
@@ -70,9 +70,19 @@ def _decide(sheet: SheetEdit, row: InputRow, decisions: Decisions) -> bool:
     """Whether a row may go on; a decision for the same part gives it the stored spelling."""
     maker_id, number = row.values["maker_id"], row.values["part_number"]
     likely = sheet.edit.parts.list_likely(maker_id, number)
-    if not likely or likely[0].part_number == number:
-        return True
     decision = decisions.get(number)
+    if likely and likely[0].part_number == number:
+        return True
+    twin = find_latin_twin(number)
+    if twin is not None and decision != "new":
+        message = (
+            f"{explain_latin_twin(shorten(number), shorten(twin))}; type it again, or decide that it is new "
+            "if the part really bears these letters."
+        )
+        sheet.refuse(Problem(row.line, "part_number", shorten(number), message))
+        return False
+    if not likely:
+        return True
     listed = ", ".join(f"'{part.part_number}'" for part in likely[:5])
     if decision == "same" and len(likely) == 1:
         row.values["part_number"] = likely[0].part_number

@@ -400,6 +400,31 @@ TEXT_FILES = (
         problems=((2, "part_number"), (3, "part_number")),
     ),
     Messy(
+        name="wholly-look-alike.csv",
+        kind="parts",
+        mapping={"decisions": {"\u0410\u0415-3": "new"}},
+        content=text(
+            PARTS_HEADING,
+            "Wren,\u0412-743,nut",  # Cyrillic
+            "Wren,\u0391\u0392-2,nut",  # Greek
+            "Wren,\u0410\u0415-3,nut",  # decided
+            "Wren,\u0416-4,nut",  # like no Latin letter
+        ),
+        refused=2,
+        added=2,
+        problems=((2, "part_number"), (3, "part_number")),
+        says="looks like 'B-743' but is typed in letters of another alphabet",
+    ),
+    Messy(
+        name="wholly-look-alike-stock.csv",
+        kind="stock",
+        mapping={"values": COUNTER},
+        content=text("maker,part number,on hand", "Wren,\u0412-743,4"),
+        refused=1,
+        problems=((2, "part_number"),),
+        says="looks like 'B-743' but is typed in letters of another alphabet (U+0412, cyrillic capital",
+    ),
+    Messy(
         name="absurd-numbers.csv",
         kind="parts",
         content=text(
