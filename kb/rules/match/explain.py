@@ -10,6 +10,7 @@ _STEP_TEXT = {
     NumberStep.EXACT: "The part number agrees.",
     NumberStep.PREFIX: "The part number begins as asked.",
     NumberStep.LOOK_ALIKE: "The part number agrees when characters that look alike are taken as one.",
+    NumberStep.END: "The part number ends as asked.",
     NumberStep.ONE_EDIT: "The part number differs in one character from what was asked.",
 }
 _LABELS = (

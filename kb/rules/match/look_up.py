@@ -13,6 +13,7 @@ from kb.rules.match.part_number import (
     format_look_alike,
     is_one_edit,
     may_be_worn,
+    repair_digits,
     split_for_one_edit,
 )
 from kb.rules.match.score import NUMBER_STEP_CERTAINTY, Scored, rank_certainty, rank_scored
@@ -32,11 +33,13 @@ MAX_TRIES = 14
 _HALF_KEY_LIMIT = 3_000
 _SURE_KEY_INSIDE = 8
 _MAX_WORN_KEYS = 6
+_END_LIMIT = 20
 _NUMBER_STEP_SCORE = {
     NumberStep.EXACT: 1.0,
     NumberStep.LOOK_ALIKE: 0.98,
     NumberStep.PREFIX: 0.9,
     NumberStep.ONE_EDIT: 0.88,
+    NumberStep.END: 0.86,
 }
 _NOT_FETCHED = frozenset({GroupKind.CONCEPT_WORD, GroupKind.UNKNOWN_WORD})
 
@@ -62,6 +65,13 @@ class LookUp:
     near_sizes: tuple[NearSize, ...]
 
 
+def list_number_keys(question: Question) -> list[str]:
+    """Keys that a look-up may ask for as they are: a store that is far away reads their rows at once."""
+    keys = [question.number_key, format_look_alike(question.number_key), *question.number_keys_inside]
+    keys += map(format_look_alike, _list_worn_keys(question))
+    return [key for key in dict.fromkeys(keys) if key]
+
+
 def find_by_number(store: CandidateStore, key: str) -> tuple[NumberStep, list[Candidate]] | None:
     """Rows by part number with the step that found them, or None.
 
@@ -78,8 +88,22 @@ def find_by_number(store: CandidateStore, key: str) -> tuple[NumberStep, list[Ca
     found = list(store.find_by_look_alike(format_look_alike(key), limit=FETCH_LIMIT))
     if found:
         return NumberStep.LOOK_ALIKE, found
+    repaired = repair_digits(key)
+    if repaired != key:
+        found = list(store.find_by_key_start(repaired, limit=FETCH_LIMIT))
+        if found:
+            return NumberStep.PREFIX, found
     found = _find_one_edit(store, key) if len(key) >= MIN_EDIT_KEY else []
-    return (NumberStep.ONE_EDIT, found) if found else None
+    if found:
+        return NumberStep.ONE_EDIT, found
+    found = _find_end(store, key) if key[0].isdigit() else []
+    return (NumberStep.END, found) if found else None
+
+
+def _find_end(store: CandidateStore, key: str) -> list[Candidate]:
+    """Rows whose part number ends as asked: the letters before the figures were left out."""
+    row_ids = [row_id for row_id, other in store.list_keys((), key[::-1], limit=_END_LIMIT) if other != key]
+    return list(store.get_rows(sorted(row_ids))) if row_ids else []
 
 
 def _find_one_edit(store: CandidateStore, key: str) -> list[Candidate]:
@@ -110,7 +134,19 @@ def fetch_reading(store: CandidateStore, reading: Reading) -> list[Candidate]:
         rows.update((row.row_id, row) for row in store.fetch(wanted, limit=TRY_LIMIT))
         if len(rows) >= ENOUGH or (rows and len(wanted) == len(groups)):
             break  # rows with all that is asked leave nothing to look for
-    return list(rows.values())
+    return list(rows.values()) or _fetch_some(store, groups)
+
+
+def _fetch_some(store: CandidateStore, groups: Sequence[Group]) -> list[Candidate]:
+    """Rows with all sizes and codes, or with the heaviest group, where most that is asked is in none."""
+    sizes = [group for group in groups if group.kind in (GroupKind.NUMBER, GroupKind.CODE)]
+    heaviest = sorted(groups, key=lambda group: -group.weight)[:1]
+    for some in (sizes, heaviest):
+        wanted = [tuple(token for token, _ in group.alternatives) for group in some]
+        rows = store.fetch(wanted, limit=TRY_LIMIT) if wanted else ()
+        if rows:
+            return list(rows)
+    return []
 
 
 def _match_text(store: CandidateStore, question: Question, *, limit: int) -> list[Match]:
@@ -139,8 +175,9 @@ def _make_number_matches(
 def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
     if question.number_key:
         found = find_by_number(store, question.number_key)
-        if found:
-            return _make_number_matches(*found)
+        rows = [row for row in found[1] if not _names_other_maker(question, row)] if found else []
+        if found and rows:
+            return _make_number_matches(found[0], rows)
     if question.number_keys_inside:
         rows = store.find_by_key(question.number_keys_inside, limit=FETCH_LIMIT)
         sure = [
@@ -154,6 +191,10 @@ def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
         )
         return exact or _match_worn_numbers(store, question)
     return []
+
+
+def _list_worn_keys(question: Question) -> list[str]:
+    return [key for key in question.number_keys_inside if may_be_worn(key)][:_MAX_WORN_KEYS]
 
 
 def _match_worn_numbers(store: CandidateStore, question: Question) -> list[Match]:

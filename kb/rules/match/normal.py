@@ -45,6 +45,7 @@ _SAME_MEANING = tuple(
         ("left", r"\bleft[- ]?hand(?:ed)?\b", "left lh"),
         ("a/f", r"\ba/f\b", "af"),
         ("w-", r"\b([0-9]{1,2})w-([0-9]{2,3})\b", r"\1w\2"),  # 75W-90, an oil's grade
+        ("/min", r"\b(?:u|r|tr|giri|rev|t|1)/min\b", "rpm"),
         ("2z", r"\b2z\b", "zz"),
         (
             "sides",

@@ -1,7 +1,7 @@
 """Keys of part numbers: how a number typed from a worn label finds its row.
 
 Steps, and the first that answers ends the search: the same letters and digits; the same start; the
-same after look-alike characters are made one; one wrong, missing, extra or swapped character.
+same after look-alike characters are made one; one wrong, missing, extra or swapped character; the same end.
 
 Example:
     >>> format_key("zi18-12.928"), format_look_alike("S1O")
@@ -31,6 +31,7 @@ class NumberStep(StrEnum):
     PREFIX = "prefix"
     LOOK_ALIKE = "look_alike"
     ONE_EDIT = "one_edit"
+    END = "end"
 
 
 def format_key(part_number: str) -> str:
@@ -56,6 +57,16 @@ def count_digits(text: str) -> int:
 def may_be_worn(key: str) -> bool:
     """Whether a character of a key may be another: O, I, L beside a digit; 0 or 1 beside a letter."""
     return _MAY_BE_WORN.search(key) is not None
+
+
+def repair_digits(key: str) -> str:
+    """The key with O, I and L beside a digit taken for digits.
+
+    Example:
+        >>> repair_digits("KH6O04ZZ")
+        'KH6004ZZ'
+    """
+    return _SEEN_AS_DIGIT.sub(lambda run: format_look_alike(run.group()), key)
 
 
 def is_number_question(key: str) -> bool:

@@ -30,8 +30,13 @@ FILLERS = frozenset(_FILLER_TEXT.split())
 LIGHT_WORDS = frozenset({"long"})
 """Words that may name a dimension or tell two articles apart (a long case): they count, but little."""
 
-CONTEXT_WORDS = frozenset({"for", "from", "behind", "under", "fits", "fitting", "goes", "of"})
+CONTEXT_WORDS = frozenset(
+    {"for", "from", "off", "behind", "under", "fits", "fitting", "goes", "of", "with", "w", "without"}
+)
 """Words after which the place stands and no longer the article: a seal for the rear pulley is a seal."""
+
+ACCESSORY_WORDS = frozenset({"with", "w", "incl", "including", "without"})
+"""Words of a row after which an addition stands and no longer the article: a carburettor with circlip."""
 
 _MANY_NAMES = 5
 _MIN_COVERAGE = 0.6

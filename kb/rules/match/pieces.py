@@ -68,7 +68,7 @@ def _add_number(pieces: list[Piece], text: str, letters: str) -> None:
         _add_mixed(pieces, text.replace(".", "") + letters)
         return
     if not letters and len(pieces) >= 2 and pieces[-1].text == "of" and pieces[-2].text in _COUNT_WORDS:
-        unit = "pc"
+        unit = "pc"  # a set of 6
     if unit == "in":
         pieces.append(Piece("number", text))
         _mark_inches(pieces)
@@ -87,7 +87,9 @@ def _is_unit_first(pieces: list[Piece]) -> bool:
 
 def _add_word(pieces: list[Piece], word: str) -> None:
     """Add a word; a unit behind a number without one goes to that number."""
-    unit = UNITS.get(word)
+    unit = "pc" if word == "of" else UNITS.get(word)  # six of a kind
+    if word == "of" and (not pieces or pieces[-1].kind != "number" or pieces[-1].unit):
+        unit = None
     if unit is None or not pieces or pieces[-1].kind != "number":
         pieces.append(Piece("word", word))
     elif unit == "in":

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from kb.rules.match.makers import MakerNames
-from kb.rules.match.normal import QUESTION_LIMIT, encode_token, normalise
+from kb.rules.match.normal import QUESTION_LIMIT, encode_token, normalise, squeeze
 from kb.rules.match.numbers import format_number, list_question_alternatives
 from kb.rules.match.part_number import (
     MAX_KEY,
@@ -45,6 +45,7 @@ _NEXT_CONCEPT_FACTOR = 0.95
 _NAMED_ONLY_FACTOR = 0.5
 _SEEN_WRONG_CODE_FACTOR = 0.9
 _NOT_JOINED_FACTOR = 0.97
+_MOST_PIECES = 10
 _FULL_COVERAGE = 0.99
 _MAX_CODE = 24
 _DIMENSIONS = frozenset({"wire", "bore", "height", "pitch", "inner", "outer", "inside", "outside", "coil"})
@@ -89,7 +90,7 @@ class QuestionReader:
             text: what was typed or said; cut at 200 characters.
         """
         text = _SCANNER_PREFIX.sub("", text[:QUESTION_LIMIT])
-        key = format_key(text)
+        key = format_key(self._drop_maker(text))
         normal = normalise(text)
         readings: list[Reading] = []
         for said, factor in _say(normal):
@@ -97,6 +98,11 @@ class QuestionReader:
         return Question(
             text, key if is_number_question(key) else "", _list_keys_inside(text), tuple(readings)
         )
+
+    def _drop_maker(self, text: str) -> str:
+        """The text without a maker's name before a part number ("Tollwyne 7929.9")."""
+        first, _, rest = text.strip().partition(" ")
+        return rest if rest and self._makers.find_exact(squeeze(first)) else text
 
     def _read_pieces(self, pieces: list[Piece], factor: float) -> Iterable[Reading]:
         """The pieces in groups; where a word and a number make a code ("plover 50"), without it as well."""
@@ -111,7 +117,7 @@ class QuestionReader:
         groups = list(self._read_joined_codes(pieces, words.used)) if with_joined else []
         has_joined = bool(groups)
         groups += self._read_codes(pieces, words.used)
-        groups += _read_numbers(pieces, words.used)
+        groups += _read_numbers(_drop_count(pieces), words.used)
         groups += self._read_makers(pieces, words)
         self._read_words(pieces, words)
         concepts = self._find_concepts(pieces, words)
@@ -123,10 +129,10 @@ class QuestionReader:
     def _find_concepts(self, pieces: Sequence[Piece], words: _Words) -> tuple[Concept, ...]:
         """What the words name; before what they name as a whole, what stands before a "for" by itself."""
         whole = self._phrases.find_concepts(self._collect_trade_words(words))
-        end = next((at for at, piece in enumerate(pieces) if piece.text in CONTEXT_WORDS), 0)
-        if not whole or not end:
+        if not whole:
             return whole
-        head = self._phrases.find_concepts(self._collect_trade_words(words, end))
+        end = next((at for at, piece in enumerate(pieces) if piece.text in CONTEXT_WORDS), 0)
+        head = self._phrases.find_concepts(self._collect_trade_words(words, end)) if end else ()
         if not head or head[0].coverage < _FULL_COVERAGE or head[0].code == whole[0].code:
             return whole
         return (*head, *(concept for concept in whole if concept.code not in {one.code for one in head}))
@@ -271,6 +277,17 @@ class QuestionReader:
         return Group(kind, text, WEIGHTS[kind], tokens)
 
 
+def _drop_count(pieces: Sequence[Piece]) -> Sequence[Piece]:
+    """The pieces, with a number of pieces at the start ("two ramp plates") marked as one."""
+    at = next((at for at, piece in enumerate(pieces) if piece.text not in FILLERS), len(pieces))
+    if at + 1 >= len(pieces) or pieces[at].kind != "number" or pieces[at + 1].kind != "word":
+        return pieces
+    first = pieces[at]
+    if first.unit or not first.text.isdigit() or not 1 < int(first.text[:3]) <= _MOST_PIECES:
+        return pieces
+    return (*pieces[:at], first._replace(unit="pc"), *pieces[at + 1 :])
+
+
 def _names_dimension(pieces: Sequence[Piece], at: int) -> bool:
     """Whether a word names the size behind it ("wire 4.5"); the size is looked for, not the word."""
     following = pieces[at + 1] if at + 1 < len(pieces) else None
@@ -315,7 +332,9 @@ def _read_numbers(pieces: Sequence[Piece], used: set[int]) -> Iterable[Group]:
         occurrence = seen[plain] = seen.get(plain, 0) + 1
         alternatives = list_question_alternatives(piece.as_number(), occurrence)
         shown = plain if piece.unit in (None, "mm", "m", "af") else f"{plain} {piece.unit}"
-        yield Group(GroupKind.NUMBER, shown, WEIGHTS[GroupKind.NUMBER], alternatives)
+        # How many are wanted is no size: a row with another number of pieces is what was asked for.
+        kind = GroupKind.CONCEPT_WORD if piece.unit == "pc" else GroupKind.NUMBER
+        yield Group(kind, shown, WEIGHTS[kind], alternatives)
 
 
 def _make_concept_group(concepts: tuple[Concept, ...]) -> Group:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from kb.rules.match.normal import ROW_LIMIT, encode_token, fold_text, normalise, squeeze
 from kb.rules.match.numbers import Number, format_number, format_size_code, list_row_tokens
 from kb.rules.match.part_number import format_key, format_look_alike
-from kb.rules.match.phrases import PhraseTable
+from kb.rules.match.phrases import ACCESSORY_WORDS, PhraseTable
 from kb.rules.match.pieces import Piece, list_pieces
 from kb.rules.match.spelling import Alternatives, Spelling
 from kb.rules.match.tokens import NAMED_ONLY, RowKeys, RowText, TermField
@@ -73,8 +73,14 @@ def _add_unit(numbers: list[Number], known: Number) -> None:
             return
 
 
+def _read_concepts(words: list[str], spelling: Spelling, phrases: PhraseTable) -> tuple[str, ...]:
+    """Concepts that the row's words name; those before a "with" say what the article is."""
+    end = next((at for at, word in enumerate(words) if word in ACCESSORY_WORDS), len(words))
+    before = _read_words([spelling.read_row_word(word) for word in words[:end]], phrases)
+    return before or _read_words([spelling.read_row_word(word) for word in words], phrases)
+
+
 def _read_words(words: list[Alternatives], phrases: PhraseTable) -> tuple[str, ...]:
-    """Concepts that the row's words name."""
     certainty: dict[str, float] = {}
     for alternatives in words:
         for word, sure in alternatives:
@@ -99,7 +105,7 @@ def analyse_row(
     readings = [reading for word in words if (reading := spelling.read_row_word(word))]
     codes = [piece.text for piece in pieces if piece.kind == "code"] + [squeeze(code) for code in row.codes]
     numbers = _list_numbers(pieces, row, bearing_sizes)
-    read = _read_words(readings, phrases)
+    read = _read_concepts(words, spelling, phrases)
     concepts = tuple(dict.fromkeys((*row.concepts, *(code for code in read if code not in row.ruled_out))))
     shown = [word for reading in readings for word, _ in (*reading[: _SHOWN_READINGS - 1], reading[-1])]
     tokens = dict.fromkeys(format_concept_token(concept) for concept in concepts if squeeze(concept))

@@ -27,11 +27,13 @@ NUMBER_STEP_CERTAINTY = {
     NumberStep.LOOK_ALIKE: Certainty.SURE,
     NumberStep.PREFIX: Certainty.PROBABLE,
     NumberStep.ONE_EDIT: Certainty.PROBABLE,
+    NumberStep.END: Certainty.PROBABLE,
 }
 _DECIDING = frozenset({GroupKind.NUMBER, GroupKind.CODE, GroupKind.MAKER})
 _MIN_BARE_NUMBERS = 3
 _TOKEN_CACHE = 50_000
-_SINGLE_VALUED = frozenset({"g", "rpm", "v", "ah", "ml", "cc"})  # an article has one mass, one voltage ...
+_SINGLE_VALUED = frozenset({"g", "rpm", "v", "ah", "ml", "cc", "m", "af"})
+"""Units of which an article has one value: one mass, one voltage, one thread."""
 _TYPED_UNITS = frozenset(UNITS.values()) - {"mm", "in", "pc", "stroke"}
 
 
