@@ -4,6 +4,7 @@ Every question reads two counters. While they stand still the analyser is kept; 
 raises them, and the next question reads the terms or the trade names again.
 """
 
+from collections.abc import Callable, Iterable
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -15,6 +16,11 @@ from kb.lookups.search.store_postgres import PostgresStore
 from kb.lookups.search.store_sqlite import SqliteStore
 from kb.lookups.search.token_counts import TokenCounts
 from kb.rules.match.analyser import Analyser
+from kb.rules.match.items import split_items
+from kb.rules.match.part_number import format_look_alike
+from kb.rules.match.tokens import Question
+
+Split = Callable[[Analyser, str], tuple[str, ...]]
 
 # By pool of connections, which is one per database address and process.
 _kept: WeakKeyDictionary[Any, tuple[tuple[int, int], Analyser]] = WeakKeyDictionary()
@@ -30,12 +36,30 @@ def open_store(session: Session) -> Store:
     return SqliteStore(driver, _counts.setdefault(connection.engine.pool, TokenCounts()))
 
 
-def get_analyser(session: Session, store: Store) -> Analyser:
-    """The analyser for questions to this session's rows."""
+def read_questions(
+    session: Session, store: Store, text: str, *, split: Split = split_items
+) -> tuple[Analyser, list[tuple[str, Question]]]:
+    """The analyser of now, and what a text asks for: for each article its words and its question.
+
+    The text is read with the analyser of the last question, so that the counters and the rows with its part
+    numbers come in one statement; only where the counters have changed it is read again.
+    """
     pool = session.connection().engine.pool
-    versions = store.get_versions()
     kept = _kept.get(pool)
+    asked = _analyse(kept[1], text, split) if kept else []
+    versions = store.get_versions(_list_keys(question for _, question in asked))
     if kept is None or kept[0] != versions:
         analyser = build_analyser(session.connection()).replace_vocabulary(store.get_vocabulary())
         kept = _kept[pool] = (versions, analyser)
-    return kept[1]
+        asked = _analyse(analyser, text, split)
+    return kept[1], asked
+
+
+def _list_keys(questions: Iterable[Question]) -> list[str]:
+    """Keys that a look-up may ask for as they are."""
+    keys = [key for question in questions for key in (question.number_key, *question.number_keys_inside)]
+    return [key for key in dict.fromkeys([*keys, *map(format_look_alike, keys)]) if key]
+
+
+def _analyse(analyser: Analyser, text: str, split: Split) -> list[tuple[str, Question]]:
+    return [(part, analyser.analyse_question(part)) for part in split(analyser, text)]

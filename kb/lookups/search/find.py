@@ -12,7 +12,7 @@ from typing import Any
 from sqlmodel import Session
 
 from kb.errors import BadNotation
-from kb.lookups.search.analyser import get_analyser, open_store
+from kb.lookups.search.analyser import open_store, read_questions
 from kb.lookups.search.for_engine import ListedForEngine, find_listed
 from kb.lookups.search.read_as import (
     ReadAs,
@@ -26,11 +26,10 @@ from kb.lookups.search.store import Store
 from kb.notation.gtin import parse_gtin
 from kb.notation.read import read_as_json
 from kb.rules.match.analyser import Analyser
-from kb.rules.match.items import split_items
 from kb.rules.match.look_up import LookUp, Match, look_up
 from kb.rules.match.near import NearSize
 from kb.rules.match.part_number import NumberStep
-from kb.rules.match.tokens import GroupKind
+from kb.rules.match.tokens import GroupKind, Question
 from kb.tables.look_up import get_part_entry_id, split_entry_id
 from kb.terms import Certainty
 
@@ -123,30 +122,30 @@ def find_matches(session: Session, text: str, limit: int = 10) -> FindAnswer:
     scanned = _find_scanned(store, text, limit=limit)
     if scanned is not None:
         return scanned
-    analyser = get_analyser(session, store)
-    items = split_items(analyser, text)
-    if len(items) == 1:
-        return _find_one(store, analyser, text, limit=limit)
-    return _join(text, [_find_one(store, analyser, item, limit=limit) for item in items], limit=limit)
+    analyser, asked = read_questions(session, store, text)
+    if len(asked) == 1:
+        return _find_one(store, analyser, (text, asked[0][1]), limit=limit)
+    return _join(text, [_find_one(store, analyser, one, limit=limit) for one in asked], limit=limit)
 
 
 def find_by_wording(session: Session, text: str, limit: int) -> FindAnswer:
     """Rows that a text about one article describes by itself; what is listed for an engine is left aside."""
     store = open_store(session)
-    return _find_one(store, get_analyser(session, store), text, limit=limit, with_listed=False)
+    analyser, (asked,) = read_questions(session, store, text, split=lambda _, whole: (whole,))
+    return _find_one(store, analyser, asked, limit=limit, with_listed=False)
 
 
 def _find_one(
-    store: Store, analyser: Analyser, text: str, *, limit: int, with_listed: bool = True
+    store: Store, analyser: Analyser, asked: tuple[str, Question], *, limit: int, with_listed: bool = True
 ) -> FindAnswer:
     """Answer to a question about one article."""
-    question = analyser.analyse_question(text)
+    text, question = asked
     found = look_up(store, question, limit=limit)
     listed = find_listed(store, analyser, question) if with_listed else None
     matches = _place_listed(found.matches, listed, limit=limit) if listed else found.matches
-    entry_ids = [match.candidate.row_id for match in matches]
-    entry_ids += [near.candidate.row_id for near in found.near_sizes]
-    shown = read_shown_rows(store, entry_ids)
+    candidates = [match.candidate for match in matches]
+    candidates += [near.candidate for near in found.near_sizes]
+    shown = read_shown_rows(store, candidates)
     near_sizes = () if listed else _build_near(found.near_sizes, shown)
     read_as = _read_as(found)
     if listed:
@@ -188,7 +187,7 @@ def _find_scanned(store: Store, text: str, *, limit: int) -> FindAnswer | None:
     entry_ids = [get_part_entry_id(part_id) for (part_id,) in store.execute(statement, (gtin.gtin14,))]
     if not entry_ids:
         return None
-    shown = read_shown_rows(store, entry_ids)
+    shown = read_shown_rows(store, store.get_rows(entry_ids))
     certainty = Certainty.SURE if len(entry_ids) == 1 else Certainty.PROBABLE
     shared = "" if len(entry_ids) == 1 else f" {len(entry_ids)} parts carry it."
     results = tuple(

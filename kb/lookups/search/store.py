@@ -11,15 +11,15 @@ from typing import Any
 from kb.rules.match.tokens import Candidate, Vocabulary, collect_vocabulary
 from kb.tables.look_up import KeyKind
 
-_COLUMNS = "e.id, coalesce(p.part_number, g.designation, g.engine), coalesce(m.maker, ''), e.tokens"
+COLUMNS = "e.id, coalesce(p.part_number, g.designation, g.engine), coalesce(m.maker, ''), e.tokens"
 _JOINS = (
     " LEFT JOIN part p ON p.id = e.id / 2 AND e.id % 2 = 0"
     " LEFT JOIN maker m ON m.id = p.maker_id"
     " LEFT JOIN engine g ON g.id = e.id / 2 AND e.id % 2 = 1"
 )
-SELECT_ENTRIES = f"SELECT {_COLUMNS} FROM look_up_entry e{_JOINS}"  # noqa: S608 - constant text
-_SELECT_BY_KEY = f"SELECT {_COLUMNS} FROM look_up_key k JOIN look_up_entry e ON e.id = k.entry_id{_JOINS}"  # noqa: S608
-SELECT_VERSIONS = "SELECT terms_version, names_version FROM look_up_state"
+SELECT_ENTRIES = f"SELECT {COLUMNS} FROM look_up_entry e{_JOINS}"  # noqa: S608 - constant text
+FROM_KEYS = f"look_up_key k JOIN look_up_entry e ON e.id = k.entry_id{_JOINS}"
+_SELECT_BY_KEY = f"SELECT {COLUMNS} FROM {FROM_KEYS}"  # noqa: S608
 SELECT_TERMS = "SELECT field, term, count FROM look_up_term"
 _LAST_CHARACTER = "\U0010ffff"
 
@@ -46,8 +46,13 @@ class Store(ABC):
         """Rows that have at least one token of every group."""
 
     @abstractmethod
-    def get_versions(self) -> tuple[int, int]:
-        """Counters of the vocabulary and of the trade names."""
+    def get_versions(self, keys_ahead: Sequence[str] = ()) -> tuple[int, int]:
+        """Counters of the vocabulary and of the trade names.
+
+        Args:
+            keys_ahead: keys that will be asked for by ``find_by_key`` or ``find_by_look_alike``; a database
+                that is asked over a connection reads their rows in the same statement.
+        """
 
     def find_by_key(self, keys: Sequence[str], *, limit: int) -> Sequence[Candidate]:
         """Rows whose part-number key is one of the keys."""
@@ -55,9 +60,11 @@ class Store(ABC):
 
     def find_by_key_start(self, start: str, *, limit: int) -> Sequence[Candidate]:
         """Rows whose part-number key begins with ``start``."""
-        row_ids = [row_id for row_id, _ in self._list_start(KeyKind.PLAIN, start, limit)]
-        found = {row.row_id: row for row in self.get_rows(row_ids)}
-        return [found[row_id] for row_id in row_ids if row_id in found]
+        statement = (
+            f"{_SELECT_BY_KEY} WHERE k.kind = {KeyKind.PLAIN:d} AND k.key >= {self.mark}"
+            f" AND k.key < {self.mark} ORDER BY k.key, k.entry_id LIMIT {limit:d}"
+        )
+        return build_candidates(self.execute(statement, (start, start + _LAST_CHARACTER)))
 
     def find_by_look_alike(self, key: str, *, limit: int) -> Sequence[Candidate]:
         """Rows whose look-alike key is ``key``; it is stored only where it differs from the plain one."""
@@ -67,9 +74,17 @@ class Store(ABC):
         self, starts: Sequence[str], reversed_start: str, *, limit: int
     ) -> Sequence[tuple[int, str]]:
         """Row ids and keys: those beginning with one of the starts, or reversed with the reversed start."""
-        found = [pair for start in starts for pair in self._list_start(KeyKind.PLAIN, start, limit)]
-        turned = self._list_start(KeyKind.REVERSED, reversed_start, limit)
-        return [*found, *((row_id, key[::-1]) for row_id, key in turned)]
+        asked = [*((KeyKind.PLAIN, start) for start in starts), (KeyKind.REVERSED, reversed_start)]
+        statement = " UNION ALL ".join(
+            f"SELECT * FROM (SELECT kind, entry_id, key FROM look_up_key WHERE kind = {kind:d}"  # noqa: S608
+            f" AND key >= {self.mark} AND key < {self.mark} ORDER BY key, entry_id LIMIT {limit:d}) AS s{at}"
+            for at, (kind, _) in enumerate(asked)
+        )
+        marks = [mark for _, start in asked for mark in (start, start + _LAST_CHARACTER)]
+        return [
+            (row_id, key[::-1] if kind == KeyKind.REVERSED else key)
+            for kind, row_id, key in self.execute(statement, marks)
+        ]
 
     def get_rows(self, row_ids: Sequence[int]) -> Sequence[Candidate]:
         """Rows by their ids, in order of their ids."""
@@ -92,13 +107,6 @@ class Store(ABC):
             f" ORDER BY k.kind, k.key, k.entry_id LIMIT {limit:d}"
         )
         return build_candidates(self.execute(statement, parameters))
-
-    def _list_start(self, kind: KeyKind, start: str, limit: int) -> list[tuple[int, str]]:
-        statement = (
-            f"SELECT entry_id, key FROM look_up_key WHERE kind = {kind:d}"  # noqa: S608 - constant text
-            f" AND key >= {self.mark} AND key < {self.mark} ORDER BY key, entry_id LIMIT {limit:d}"
-        )
-        return [(row[0], row[1]) for row in self.execute(statement, (start, start + _LAST_CHARACTER))]
 
 
 def build_candidates(rows: Sequence[tuple[Any, ...]]) -> list[Candidate]:

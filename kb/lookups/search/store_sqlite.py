@@ -48,8 +48,8 @@ class SqliteStore(Store):
         filled += filled[-1:] * ((1 << (len(filled) - 1).bit_length()) - len(filled))
         return f"{column} IN ({', '.join('?' * len(filled))})", filled
 
-    def get_versions(self) -> tuple[int, int]:
-        """Counters of the vocabulary and of the trade names."""
+    def get_versions(self, keys_ahead: Sequence[str] = ()) -> tuple[int, int]:
+        """Counters of the vocabulary and of the trade names; rows are as near later as now."""
         ((terms, names, last_id),) = self.execute(_VERSIONS, ())
         self._counts.set_last_id(last_id or 0)
         return terms, names
