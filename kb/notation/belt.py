@@ -8,7 +8,8 @@ runs. The printed angle is kept as printed.
 Source: orders and separators: common practice, no source; marks La and Li: published German length
 marks; bands: judgement of this project.
 
-Good: ``17,5x788x28``. Refused: ``17-28`` (no length), ``788-669-28`` (two lengths).
+Good: ``17,5x788x28``, ``788La-17-28``, ``788-17-28 La``. Refused: ``17-28`` (no length),
+``788-669-28`` (two lengths).
 """
 
 import re
@@ -64,8 +65,9 @@ class _Item:
     """One number of the text with what stood beside it. ``role`` is set when a label binds it."""
 
     value: float
-    role: str | None
-    length_kind: LengthKind | None
+    role: str | None = None
+    length_kind: LengthKind | None = None
+    label: str = ""
 
 
 def _role_of(label: str, marks: Sequence[str]) -> tuple[str | None, LengthKind | None]:
@@ -98,9 +100,24 @@ def _split_items(plain: str, raw: str) -> list[_Item]:
         except ValueError:
             problem = f"says two things of the number {found['number']}"
             raise _BELT.refuse(raw, problem, reason=Refusal.CONTRADICTORY) from None
-        items.append(_Item(parse_number(found["number"]), role, length_kind))
+        items.append(_Item(parse_number(found["number"]), role, length_kind, found["label"] or ""))
         place = found.end()
-    return items
+    return _move_last_mark(items)
+
+
+def _move_last_mark(items: list[_Item]) -> list[_Item]:
+    """The items with a mark that closes the whole code given to its length: 743-20-30 Lp.
+
+    Behind a number that is no length the mark can only speak of the code, if one other number is a length.
+    """
+    lengths = [item for item in items if item.value >= LENGTH_CANDIDATE_MM]
+    if len(lengths) != 1 or items[-1] is lengths[0] or items[-1].length_kind is None or items[-1].label:
+        return items
+    length, last = lengths[0], items[-1]
+    if length.role not in (None, "length") or length.length_kind not in (None, last.length_kind):
+        return items
+    marked = replace(length, role="length", length_kind=last.length_kind)
+    return [marked if item is length else item for item in items[:-1]] + [_Item(last.value)]
 
 
 def _check_form(plain: str, raw: str) -> None:

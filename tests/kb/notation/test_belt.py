@@ -78,6 +78,9 @@ def test_numbers_take_their_roles(text, expected):
         ("12345", "too_few_numbers"),
         ("W17° 788", "contradictory"),
         ("788 La Lp 17", "contradictory"),
+        ("788La-17-28 Lp", "two_lengths"),
+        ("788-17-La 28", "two_lengths"),
+        ("17-28 La", "out_of_range"),
         ("1,000-24-28", "ambiguous_separator"),
     ],
 )
@@ -89,6 +92,10 @@ def test_what_is_no_belt_is_refused_with_its_reason(text, expected):
     ("text", "kind"),
     [
         ("788La-17", "outside"),
+        ("788-17-28 La", "outside"),
+        ("788 x 17 x 28 Lp", "pitch"),
+        ("788-17-28Li", "inside"),
+        ("788La-17-28 La", "outside"),
         ("788 Lp 17", "pitch"),
         ("788Lw-17", "pitch"),
         ("Li=788 17", "inside"),
