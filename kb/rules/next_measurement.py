@@ -22,7 +22,7 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain
 
-from kb.rules.feature import FeatureValue, Recorded, Value, cannot_split, clean_word, half_width
+from kb.rules.feature import FeatureValue, Recorded, Value, agrees, clean_word, half_width
 from kb.rules.measurement_question import WORK_OF_EASE, Ease, find_ease, find_question
 from kb.rules.quantity import EQUAL
 
@@ -33,8 +33,9 @@ MAX_BRANCHES = 50
 class NextMeasurement:
     """A measurement worth taking.
 
-    ``splits`` names, for each value that may be read, the engines that it would leave among those with a
-    record; empty when there are more than ``MAX_BRANCHES`` values. ``not_recorded`` stay in every branch.
+    ``splits`` names, for each value recorded, the engines with a record that the reading of just that value
+    would leave; empty when there are more than ``MAX_BRANCHES`` values. ``not_recorded`` stay in every
+    branch. A reading between two values may leave more, and ``expected_remaining`` counts that.
     """
 
     quantity: str
@@ -212,7 +213,7 @@ def _describe(
 
 
 def _split(column: Recorded) -> dict[str, tuple[str, ...]]:
-    """Engines that each recorded value would leave, by the value as text."""
+    """Engines that the reading of each recorded value would leave, by the value as text."""
     if len({value.value for value in _all(column)}) > MAX_BRANCHES:
         return {}
     engines_of_value: dict[FeatureValue, dict[str, None]] = {}
@@ -226,7 +227,7 @@ def _split(column: Recorded) -> dict[str, tuple[str, ...]]:
     for read in sorted(engines_of_value, key=_by_size):
         branch = branches.setdefault(label_of[read.value], {})
         for value, engines in engines_of_value.items():
-            if cannot_split(read, value):
+            if agrees(value, read.value) is not False:
                 branch.update(engines)
     return {label: tuple(branch) for label, branch in branches.items()}
 

@@ -92,7 +92,14 @@ _ACROSS_WORDS = frozenset(
         "outside",
     }
 )
-_STATED = re.compile(r"(?:±|\+\s*/?\s*[-−])\s*(\d+(?:[.,]\d+)?)\s*(mm|in|%|g|deg|°)?")
+_UNIT = r"(?:mm|in|%|g|deg|°)"
+# "within 5 mm of the flange" says where, not how closely.
+_PLACE = rf"\s*\d+(?:[.,]\d+)?\s*{_UNIT}?\s*(?:of|from|behind|before|above|below)\b"
+_STATED = re.compile(
+    r"(?:±|\+\s*/?\s*[-−]|\b(?:plus or minus|give or take|within|accurate to|tolerance(?: of)?)\b\s*[:=]?)"
+    rf"(?!{_PLACE})\s*(\d+(?:[.,]\d+)?)\s*({_UNIT}?)(?![.,]?\d|\w)",
+    re.IGNORECASE,
+)
 
 _EXACT = re.compile(r"\bexact(?:ly)?\b")
 
@@ -171,7 +178,8 @@ def find_tolerance_rule(quantity: str, *, unit: str | None = None, how: str | No
     Args:
         quantity: the name, with or without a unit.
         unit: unit of the recorded value, when stated.
-        how: the text that says how to measure; "±1 mm" or "exact" in it overrides the usual tolerance.
+        how: the text that says how to measure; "±1 mm", "within 1 mm", "tolerance 1 mm" or "exact" in it
+            overrides the usual tolerance.
 
     Returns:
         0.5 mm for diameters, widths and short lengths; 2 mm for lengths over 100 mm; exact for
@@ -202,7 +210,7 @@ def find_tolerance_rule(quantity: str, *, unit: str | None = None, how: str | No
 
 def _stated_rule(stated: re.Match[str], unit: str | None) -> ToleranceRule:
     amount = float(stated.group(1).replace(",", "."))
-    stated_unit = stated.group(2)
+    stated_unit = stated.group(2).lower()
     if stated_unit == "%":
         return ToleranceRule(percent=amount)
     if stated_unit == "mm" and unit == "in":

@@ -4,9 +4,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.rules.feature import FeatureValue, cannot_split
+from kb.rules.feature import Candidate, FeatureValue, cannot_split
 from kb.rules.measurement_question import Ease
 from kb.rules.next_measurement import expected_remaining, format_value, rank_measurements
+from kb.rules.tell_apart import compare_engines
 
 Values = list[float | str]
 
@@ -121,9 +122,23 @@ def test_splits_name_the_engines_that_each_value_leaves() -> None:
     lengths = column("case_length", {"a": [400.0], "b": [403.0], "c": [406.0]})
     everything = records(lengths) | {"d": {}}
     (measurement,) = rank_measurements(everything)
-    assert measurement.splits == {"400": ("a", "b"), "403": ("a", "b", "c"), "406": ("b", "c")}
+    assert measurement.splits == {"400": ("a",), "403": ("b",), "406": ("c",)}
     assert measurement.not_recorded == ("d",)
     assert measurement.question == "How long is the drive case?"
+
+
+def test_asking_again_with_a_value_of_a_split_leaves_just_its_engines() -> None:
+    lengths = column("case_length", {"a": [400.0, 410.0], "b": [401.5], "c": [403.0]})
+    (measurement,) = rank_measurements(records(lengths))
+    candidates = [Candidate(engine, tuple(values)) for engine, values in lengths.items()]
+    left = {
+        value: tuple(
+            engine.engine for engine in compare_engines(candidates, {"case_length": float(value)}).possible
+        )
+        for value in measurement.splits
+    }
+    assert left == {"400": ("a", "b"), "401.5": ("a", "b", "c"), "403": ("b", "c"), "410": ("a",)}
+    assert measurement.splits == left
 
 
 def test_wheel_size_splits_by_its_printed_number_and_words_after_numbers() -> None:

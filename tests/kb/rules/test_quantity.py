@@ -84,6 +84,10 @@ def test_unit_comes_from_the_row_then_from_the_name(
         ("case_length", "mm", "exact", 400.0, 0.0),
         ("stud_count", None, "± 1 on rusty ones", 3.0, 1.0),
         ("case_length", "mm", "straight edge", 400.0, 2.0),
+        ("case_length", "mm", "Tape along the case, within 3 mm", 400.0, 3.0),
+        ("case_length", "mm", "tape; tolerance: 0,2 mm.", 400.0, 0.2),
+        ("case_length", "mm", "plus or minus 4", 400.0, 4.0),
+        ("case_length", "mm", "tape, within 5.5 mm of the flange", 400.0, 2.0),
     ],
 )
 def test_tolerance_around_a_recorded_value(
