@@ -68,7 +68,7 @@ class CardFastenerAnswer(Answer):
     torque_lbf_ft: float | None
     single_use: bool | None
     locking: str | None
-    source: str
+    source: str | None
 
 
 class CardToolAnswer(Answer):
@@ -212,9 +212,9 @@ def _shape_fastener(item: CardFastener) -> dict[str, Any]:
             for bar in item.bars
         ],
         "differs": list(item.differs),
-        "source": row.source.source,
+        "source": row.source.name,
         "source_detail": shape_source(row.source),
-        "agreeing_sources": [source.source for source in item.agreeing],
+        "agreeing_sources": [source.name for source in item.agreeing],
     }
 
 
@@ -222,7 +222,7 @@ def _convert_torques(item: CardFastener) -> dict[str, float | None]:
     torque = item.stated.torque
     values = {"torque_min": torque.min_nm, "torque": torque.nominal_nm, "torque_max": torque.max_nm}
     feet = {
-        f"{name}_lbf_ft": None if value is None else round(convert_nm_to_lbf_ft(value), 1)
+        f"{name}_lbf_ft": None if value is None else round(convert_nm_to_lbf_ft(value), 2)
         for name, value in values.items()
     }
     kilos = {
@@ -269,7 +269,7 @@ def shape_card_part(item: CardPart) -> dict[str, Any]:
         "on_hand": item.on_hand,
         "needed": item.needed,
         "places": _shape_places(item.places),
-        "why": item.why,
+        "why": item.why or None,
         "others": [shape_card_part(other) for other in item.others],
     }
 
@@ -289,7 +289,7 @@ def shape_card_limit(item: CardLimit) -> dict[str, Any]:
         "limit": limit.limit,
         "sense": str(sense) if sense else None,
         "unit": limit.unit,
-        "source": limit.source.source if limit.source else None,
+        "source": limit.source.name if limit.source else None,
         "source_text": limit.source.as_text() if limit.source else None,
     }
 
@@ -314,7 +314,7 @@ def _shape_figure(item: CardFigure) -> dict[str, Any]:
     return {
         "position": str(item.position),
         "text": item.text,
-        "source": item.source.source,
+        "source": item.source.name,
         "source_text": item.source.as_text(),
         "verified": item.is_verified,
         "differs": item.differs,

@@ -31,9 +31,9 @@ FASTENER_EXAMPLE: dict[str, Any] = {
     "torque_min_nm": 35.0,
     "torque_nm": 38.0,
     "torque_max_nm": 41.0,
-    "torque_min_lbf_ft": 25.8,
-    "torque_lbf_ft": 28.0,
-    "torque_max_lbf_ft": 30.2,
+    "torque_min_lbf_ft": 25.81,
+    "torque_lbf_ft": 28.03,
+    "torque_max_lbf_ft": 30.24,
     "locking": None,
     "single_use": False,
     "holding": "pin spanner in the two holes of the fixed face, never in the fan blades",
@@ -69,7 +69,7 @@ class NeedAnswer(Answer):
 
     position: str
     size: dict[str, Any]
-    source: str
+    source: str | None
 
 
 class FastenerAnswer(Answer):
@@ -82,7 +82,7 @@ class FastenerAnswer(Answer):
     torque_nm: float | None
     torque_max_nm: float | None
     torque_lbf_ft: float | None
-    source: str
+    source: str | None
     cautions: list[CautionAnswer]
 
     model_config = ConfigDict(extra="allow", json_schema_extra={"examples": [FASTENER_EXAMPLE]})
@@ -91,7 +91,7 @@ class FastenerAnswer(Answer):
 class EngineSheetAnswer(EngineAnswer):
     """Everything recorded of one engine; each row names its source, ``sources`` says what that is."""
 
-    source: str
+    source: str | None
     vehicles: list[dict[str, Any]]
     features: list[dict[str, Any]]
     needs: list[NeedAnswer]
@@ -117,7 +117,7 @@ def shape_engine_sheet(sheet: EngineSheet) -> dict[str, Any]:
     sources = [sheet.source, *(item.source for item in statements), *(need.source for _, need in needs)]
     return {
         **shape_engine(sheet.engine),
-        "source": sheet.source.source,
+        "source": sheet.source.name,
         "vehicles": [_shape_statement(item) for item in sheet.vehicles],
         "features": [_shape_statement(item) for item in sheet.features],
         "needs": [_shape_engine_need(str(position), shape_need(need) or {}) for position, need in needs],
@@ -130,7 +130,7 @@ def shape_engine_sheet(sheet: EngineSheet) -> dict[str, Any]:
 
 
 def _shape_statement(item: Statement | FastenerStatement) -> dict[str, Any]:
-    return {**item.values, "source": item.source.source}
+    return {**item.values, "source": item.source.name}
 
 
 def _shape_engine_need(position: str, need: dict[str, Any]) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from sqlmodel import Session
 from kb.lookups.engines import EngineRef, get_engine
 from kb.lookups.needs import list_needs
 from kb.lookups.sources import read_sourced_rows
+from kb.rules.card.fasteners import find_thread
 from kb.rules.fit.values import Need
 from kb.rules.source import SourceRef
 from kb.rules.tools.cautions import (
@@ -19,6 +20,7 @@ from kb.rules.tools.cautions import (
     cautions_for_torque,
     rank_cautions,
 )
+from kb.rules.tools.hand import settle_hand
 from kb.tables.columns import get_table
 from kb.terms import FASTENER_POSITIONS, SIZE_POSITIONS, Hand, Position
 from kb.units import convert_nm_to_lbf_ft
@@ -120,16 +122,18 @@ def _list_fasteners(session: Session, engine_id: int) -> tuple[FastenerStatement
 
 def _complete_fastener(item: Statement) -> FastenerStatement:
     values = dict(item.values)
-    values["hand"] = values["hand"] or str(Hand.UNKNOWN)
+    thread = find_thread(values["thread"])
+    hand = settle_hand(Hand(values["hand"]) if values["hand"] else None, thread.hand if thread else None)
+    values["hand"] = str(hand)
     for name in _TORQUES:
         torque_nm = values[name]
-        converted = round(convert_nm_to_lbf_ft(torque_nm), 1) if torque_nm is not None else None
+        converted = round(convert_nm_to_lbf_ft(torque_nm), 2) if torque_nm is not None else None
         values[name.replace("_nm", "_lbf_ft")] = converted
     cautions = (
         *cautions_for_torque(
             item.source.kind,
             is_known=any(values[name] is not None for name in _TORQUES),
-            hand=Hand(values["hand"]),
+            hand=hand,
             single_use=bool(values["single_use"]),
             locking=bool(values["locking"]) and "compound" in values["locking"],
         ),

@@ -45,6 +45,11 @@ class SourceRef:
     locator: str | None = None
 
     @property
+    def name(self) -> str | None:
+        """The short name, or None where no source was stated."""
+        return self.source or None
+
+    @property
     def rank(self) -> int:
         """0 for the best; equal ranks weigh the same."""
         return _RANK[self.kind]

@@ -150,7 +150,7 @@ def _build(
     tools: Sequence[OwnedTool],
 ) -> CardFastener:
     thread = find_thread(row.thread)
-    hand = _find_hand(row, thread)
+    hand = settle_hand(row.hand, thread.hand if thread else None)
     bars = _rank_bars(row, thread, hand, tools=tools)
     condition = find_condition(row.locking)
     cautions: tuple[Caution, ...] = (
@@ -186,13 +186,6 @@ def find_thread(text: str | None) -> ThreadReading | None:
         return parse_thread(text)
     except BadNotation:
         return None
-
-
-def _find_hand(row: StatedFastener, thread: ThreadReading | None) -> Hand:
-    """As stated, else left when the thread says so; else as taken for granted at the position."""
-    if row.hand is None and thread is not None and thread.hand is Hand.LEFT:
-        return Hand.LEFT
-    return settle_hand(row.position, row.hand)
 
 
 def find_condition(locking: str | None) -> ThreadCondition:

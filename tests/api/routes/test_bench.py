@@ -47,7 +47,7 @@ def test_torques_stand_in_three_units_with_what_is_stored(client):
     card = get(client, "/api/engines/plover-50-s/card", job="belt_service")
     nut = next(item for item in card["fasteners"] if item["position"] == "crank_nut")
     # 38 N·m = 28.03 lbf·ft = 3.875 kgf·m, exact by definition, rounded to print.
-    assert (nut["torque_nm"], nut["torque_lbf_ft"], nut["torque_kgf_m"]) == (38.0, 28.0, 3.87)
+    assert (nut["torque_nm"], nut["torque_lbf_ft"], nut["torque_kgf_m"]) == (38.0, 28.03, 3.87)
     assert (nut["torque_min_nm"], nut["torque_max_nm"]) == (35.0, 41.0)
 
 

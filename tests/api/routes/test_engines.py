@@ -63,7 +63,7 @@ def test_torque_has_both_units_and_its_cautions_beside_it(client: TestClient):
     crank_nut = next(row for row in sheet["fasteners"] if row["position"] == "crank_nut")
     # 1 lbf·ft = 1.3558179483314004 N·m (exact by definition of pound, foot and standard gravity):
     # 38 / 1.35581... = 28.03.
-    assert crank_nut["torque_lbf_ft"] == 28.0
+    assert crank_nut["torque_lbf_ft"] == 28.03
     assert crank_nut.items() >= FASTENER_EXAMPLE.items()
     assert crank_nut["cautions"][0]["signal"] == "WARNING"
     assert any("manual" in caution["avoidance"] for caution in crank_nut["cautions"])

@@ -96,10 +96,10 @@ def test_no_upper_limit_for_a_thread_that_is_not_known(thread):
         (Position.CRANK_NUT, None, "M10x1.25", Hand.UNKNOWN),
         (Position.CRANK_NUT, None, "M10x1.25 LH", Hand.LEFT),
         (Position.CRANK_NUT, Hand.RIGHT, None, Hand.RIGHT),
-        (Position.COVER_SCREWS, None, "M6", Hand.RIGHT),
+        (Position.COVER_SCREWS, None, "M6", Hand.UNKNOWN),
     ],
 )
-def test_hand_is_as_stated_or_unknown_on_a_rotating_shaft(position, stated, thread, hand):
+def test_hand_is_as_stated_or_unknown(position, stated, thread, hand):
     (found,) = build(state(position=position, hand=stated, thread=thread))
     assert found.hand is hand
 

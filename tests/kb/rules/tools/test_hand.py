@@ -4,24 +4,24 @@ import pytest
 
 from kb.rules.tools.cautions import LEFT_HAND_THREAD, UNKNOWN_HAND
 from kb.rules.tools.hand import find_hand_caution, settle_hand
-from kb.terms import FASTENER_POSITIONS, Hand, Position
+from kb.terms import Hand
 
 
 @pytest.mark.parametrize(
-    ("position", "stated", "hand"),
+    ("stated", "marked", "hand"),
     [
-        (Position.CRANK_NUT, None, Hand.UNKNOWN),
-        (Position.BELL_NUT, None, Hand.UNKNOWN),
-        (Position.CLUTCH_NUT, None, Hand.UNKNOWN),
-        (Position.COVER_SCREWS, None, Hand.RIGHT),
-        (Position.AIRBOX_SCREWS, None, Hand.RIGHT),
-        (Position.CRANK_NUT, Hand.RIGHT, Hand.RIGHT),
-        (Position.CRANK_NUT, Hand.LEFT, Hand.LEFT),
-        (Position.COVER_SCREWS, Hand.UNKNOWN, Hand.UNKNOWN),
+        (None, None, Hand.UNKNOWN),
+        (None, Hand.RIGHT, Hand.UNKNOWN),  # a plain thread reads right: not copied into an unknown hand
+        (None, Hand.LEFT, Hand.LEFT),
+        (Hand.RIGHT, Hand.RIGHT, Hand.RIGHT),
+        (Hand.LEFT, Hand.RIGHT, Hand.LEFT),
+        (Hand.LEFT, Hand.LEFT, Hand.LEFT),
+        (Hand.RIGHT, Hand.LEFT, Hand.UNKNOWN),
+        (Hand.UNKNOWN, Hand.RIGHT, Hand.UNKNOWN),
     ],
 )
-def test_unstated_hand_is_unknown_only_on_a_rotating_shaft(position, stated, hand):
-    assert settle_hand(position, stated) is hand
+def test_unstated_or_contradicted_hand_is_unknown(stated, marked, hand):
+    assert settle_hand(stated, marked) is hand
 
 
 @pytest.mark.parametrize(
@@ -30,7 +30,3 @@ def test_unstated_hand_is_unknown_only_on_a_rotating_shaft(position, stated, han
 )
 def test_left_and_unknown_hand_print_a_caution(hand, caution):
     assert find_hand_caution(hand) is caution
-
-
-def test_every_fastener_position_gets_a_hand():
-    assert {settle_hand(position, None) for position in FASTENER_POSITIONS} == {Hand.UNKNOWN, Hand.RIGHT}
