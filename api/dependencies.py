@@ -6,6 +6,7 @@ is committed.
 
 from collections.abc import Iterator
 from typing import Annotated
+from urllib.parse import unquote
 
 from fastapi import Depends, Path, Query, Request
 from sqlmodel import Session
@@ -46,3 +47,22 @@ Writer = Annotated[Session, Depends(write_session, scope="function")]
 AskedText = Annotated[str, Query(min_length=1, max_length=MAX_TEXT, pattern=NO_NUL)]
 OptionalText = Annotated[str | None, Query(max_length=MAX_TEXT, pattern=NO_NUL)]
 PathText = Annotated[str, Path(min_length=1, max_length=MAX_TEXT, pattern=NO_NUL)]
+
+
+def read_maker(request: Request, maker: PathText) -> str:
+    """The maker in an address ``.../{maker}/{part_number:path}``, where ``%2F`` is a slash of the name.
+
+    It is taken from the address as sent: decoded, a slash in the name looks like one behind it.
+    """
+    place = request.scope["route"].path.split("/").index("{maker}")
+    sent = request.scope.get("raw_path", b"").partition(b"?")[0].decode("ascii", "replace").split("/")
+    return unquote(sent[place]) if len(sent) > place else maker
+
+
+def read_part_number(request: Request, maker: PathText, part_number: PathText) -> str:
+    """The part number in such an address: all that stands behind the maker, slashes included."""
+    return f"{maker}/{part_number}".removeprefix(f"{read_maker(request, maker)}/")
+
+
+MakerInPath = Annotated[str, Depends(read_maker)]
+PartNumberInPath = Annotated[str, Depends(read_part_number)]

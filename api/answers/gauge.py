@@ -86,7 +86,7 @@ def shape_gauge(result: GaugeResult) -> dict[str, Any]:
             for item in answer.consequences
         ],
         "measure_next": [{"quantity": item.quantity, "text": item.text} for item in answer.measure_next],
-        "source": answer.source.source if answer.source else None,
+        "source": answer.source.name if answer.source else None,
         "source_text": answer.source.as_text() if answer.source else None,
         "by_source": [_shape_source_verdict(item) for item in result.by_source],
         "conflict": result.conflict,

@@ -76,7 +76,7 @@ def _drop_unknown(values: dict[str, Any]) -> dict[str, Any]:
 
 def _shape_statement(item: PartStatement) -> dict[str, Any]:
     return {
-        "source": item.source.source,
+        "source": item.source.name,
         "description": item.description,
         "gtin": item.gtin,
         "status": str(item.status) if item.status else None,
@@ -92,12 +92,12 @@ def _shape_fit(item: FitStatement) -> dict[str, Any]:
         "outcome": str(item.outcome),
         "note": item.note,
         "seen_on": item.seen_on.isoformat() if item.seen_on else None,
-        "source": item.source.source,
+        "source": item.source.name,
     }
 
 
 def _shape_replacement(item: ReplacementStatement) -> dict[str, Any]:
-    return {**shape_part(item.part), "kind": str(item.kind), "source": item.source.source}
+    return {**shape_part(item.part), "kind": str(item.kind), "source": item.source.name}
 
 
 def _shape_offer(item: OfferStatement) -> dict[str, Any]:

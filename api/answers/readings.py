@@ -115,7 +115,7 @@ def shape_series(item: Series) -> dict[str, Any]:
         "nominal": limit.nominal,
         "limit": limit.limit,
         "sense": str(limit.sense) if limit.sense else None,
-        "source": limit.source.source if limit.source else None,
+        "source": limit.source.name if limit.source else None,
         "state": str(answer.state),
         "method": str(answer.method),
         "axis": str(answer.axis),

@@ -18,7 +18,7 @@ class Answer(BaseModel):
 class SourceAnswer(Answer):
     """Where a value came from; ``text`` says it for people."""
 
-    source: str
+    source: str | None
     kind: str
     title: str | None
     edition: str | None
@@ -39,7 +39,7 @@ class CautionAnswer(Answer):
 def shape_source(source: SourceRef) -> dict[str, Any]:
     """A source as answers list it."""
     return {
-        "source": source.source,
+        "source": source.name,
         "kind": str(source.kind),
         "title": source.title,
         "edition": source.edition,
@@ -56,10 +56,4 @@ def shape_sources(sources: Iterable[SourceRef]) -> list[dict[str, Any]]:
 
 def shape_caution(caution: Caution) -> dict[str, Any]:
     """A caution as data."""
-    return {
-        "signal": str(caution.signal),
-        "hazard": caution.hazard,
-        "consequence": caution.consequence,
-        "avoidance": caution.avoidance,
-        "basis": caution.basis,
-    }
+    return caution.as_json()

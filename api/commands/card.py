@@ -1,19 +1,16 @@
 """``counterhand card``: the bench card of one engine and one job."""
 
-from collections.abc import Iterable
 from typing import Any
 
 import click
 
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
-from api.commands.printing import print_heading, print_list, print_paragraph, print_table
+from api.commands.printing import print_cautions, print_heading, print_list, print_paragraph, print_table
 
 EPILOG = """\b
 Examples:
   counterhand card plover-50-s belt_service
   counterhand card plover-50-s clutch --json"""
-
-_COLOUR_OF_SIGNAL = {"DANGER": "red", "WARNING": "red", "CAUTION": "yellow", "NOTICE": "blue"}
 
 
 @click.command("card", epilog=EPILOG)
@@ -64,14 +61,6 @@ def _print_part(heading: str, texts: list[str]) -> None:
     if texts:
         print_heading(heading)
         print_list(texts)
-
-
-def print_cautions(cautions: Iterable[dict[str, Any]], *, indent: str = "  ") -> None:
-    """Cautions with their signal word, all four parts."""
-    for item in cautions:
-        signal = click.style(item["signal"], fg=_COLOUR_OF_SIGNAL[item["signal"]], bold=True)
-        text = f"{item['hazard']} {item['consequence']} {item['avoidance']}"
-        print_paragraph(f"{signal}: {text}", indent=indent)
 
 
 def _print_fastener(item: dict[str, Any]) -> None:

@@ -7,6 +7,7 @@ import click
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
 from api.commands.printing import (
     mark_outcome,
+    print_cautions,
     print_heading,
     print_list,
     print_paragraph,
@@ -45,11 +46,17 @@ def command(
     from kb.lookups.search.worth_a_look import list_worth_a_look_beside  # noqa: PLC0415
     from kb.rules.fit.sentence import say_verdict  # noqa: PLC0415
     from kb.rules.fit.shape import shape_verdict  # noqa: PLC0415
+    from kb.rules.tools.cautions import cautions_for_position, rank_cautions  # noqa: PLC0415
 
     with open_for_reading(database_url) as session:
         verdict = does_part_fit(session, FitQuestion(engine, " ".join(asked), position))
         worth = [item.as_json() for item in list_worth_a_look_beside(session, verdict)]
-    answer = {**shape_verdict(verdict), "worth_a_look": worth}
+    cautions = rank_cautions(cautions_for_position(verdict.position)) if verdict.position else ()
+    answer = {
+        **shape_verdict(verdict),
+        "worth_a_look": worth,
+        "hazards": [caution.as_json() for caution in cautions],
+    }
     if as_json:
         print_json(answer)
     else:
@@ -73,6 +80,7 @@ def _print_answer(answer: dict[str, Any], sentence: str) -> None:
     print_worth_a_look(answer["worth_a_look"])
     print_heading("Cautions")
     print_list(answer["cautions"])
+    print_cautions(answer["hazards"], indent="  - ")
 
 
 def _sign(outcome: str) -> str:

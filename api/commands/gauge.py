@@ -5,7 +5,7 @@ from typing import Any
 import click
 
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
-from api.commands.printing import print_heading, print_list, print_paragraph, print_table
+from api.commands.printing import print_cautions, print_heading, print_list, print_paragraph, print_table
 
 STATE_STYLE = {
     "good": ("[good]", "green"),
@@ -32,10 +32,14 @@ def command(
 ) -> None:
     """Hold VALUE of QUANTITY at POSITION of ENGINE against its limit of wear."""
     from api.answers.gauge import shape_gauge  # noqa: PLC0415 - keeps --help quick
+    from kb.errors import BadInput  # noqa: PLC0415
     from kb.lookups.gauge import GaugeQuestion, gauge_part  # noqa: PLC0415
 
     with open_for_reading(database_url) as session:
-        answer = shape_gauge(gauge_part(session, GaugeQuestion(engine, position, quantity, value)))
+        try:
+            answer = shape_gauge(gauge_part(session, GaugeQuestion(engine, position, quantity, value)))
+        except BadInput as error:
+            raise click.UsageError(str(error)) from error
     if as_json:
         print_json(answer)
     else:
@@ -67,6 +71,7 @@ def _print_answer(answer: dict[str, Any]) -> None:
         print_table(rows, {"state": "State", "nominal": "When new", "limit": "Limit", "source": "Source"})
     print_heading("Cautions")
     print_list(answer["cautions"])
+    print_cautions(answer["hazards"], indent="  - ")
 
 
 def print_texts(heading: str, items: list[dict[str, Any]]) -> None:

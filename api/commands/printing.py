@@ -14,6 +14,8 @@ _OUTCOME_STYLE = {
     "not_known": ("[not known]", "cyan"),
 }
 
+_COLOUR_OF_SIGNAL = {"DANGER": "red", "WARNING": "red", "CAUTION": "yellow", "NOTICE": "blue"}
+
 
 def get_width() -> int:
     """Columns to use."""
@@ -43,6 +45,14 @@ def print_list(texts: Iterable[str]) -> None:
     """One item per line, wrapped."""
     for text in texts:
         print_paragraph(text, indent="  - ")
+
+
+def print_cautions(cautions: Iterable[dict[str, Any]], *, indent: str = "  ") -> None:
+    """Cautions with their signal word, all four parts."""
+    for item in cautions:
+        signal = click.style(item["signal"], fg=_COLOUR_OF_SIGNAL[item["signal"]], bold=True)
+        text = f"{item['hazard']} {item['consequence']} {item['avoidance']}"
+        print_paragraph(f"{signal}: {text}", indent=indent)
 
 
 def print_table(rows: Sequence[Mapping[str, Any]], columns: Mapping[str, str]) -> None:

@@ -4,9 +4,8 @@ from typing import Any
 
 import click
 
-from api.commands.card import print_cautions
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
-from api.commands.printing import print_heading, print_list, print_paragraph
+from api.commands.printing import print_cautions, print_heading, print_list, print_paragraph
 
 EPILOG = """\b
 Examples:

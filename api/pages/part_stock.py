@@ -12,7 +12,7 @@ from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
 from api.answers.stock import hide_costs_of_line, shape_line
-from api.dependencies import MAX_TEXT, NO_NUL, OptionalText, PathText, Reader, Writer
+from api.dependencies import MAX_TEXT, NO_NUL, MakerInPath, OptionalText, PartNumberInPath, Reader, Writer
 from api.drawings.picture import Picture
 from api.drawings.stock_plot import StockMonths, draw_stock_plot
 from api.once import post_once
@@ -23,7 +23,7 @@ from api.postings import MoveKind, MovePost, book
 from api.problems import Problem, describe_error
 from kb.errors import BadInput, Conflict, NotFound
 from kb.lookups.judgement import list_demand_days, list_left_out, list_levels_by_hand
-from kb.lookups.locations import list_locations
+from kb.lookups.locations import get_location, list_locations
 from kb.lookups.low_stock import JudgedGroup, LowStockQuestion, judge_part
 from kb.lookups.parts import StoredPart, get_part
 from kb.lookups.shelf import has_hidden_costs
@@ -69,8 +69,8 @@ def address_part(maker: str, part_number: str, *, shelf: str = "", anchor: str =
 def show_part_stock(
     request: Request,
     session: Reader,
-    maker: PathText,
-    part_number: PathText,
+    maker: MakerInPath,
+    part_number: PartNumberInPath,
     shelf: OptionalText = None,
 ) -> Response:
     """One part: pieces by place, figures, plot, ledger, and the forms; ``shelf`` is one place, else all."""
@@ -81,8 +81,8 @@ def show_part_stock(
 def post_movement(
     request: Request,
     session: Writer,
-    maker: PathText,
-    part_number: PathText,
+    maker: MakerInPath,
+    part_number: PartNumberInPath,
     form: Annotated[MoveForm, Form()],
 ) -> Response:
     """Book a movement and show the part again; what is refused is said on the page."""
@@ -127,6 +127,7 @@ def render_part(request: Request, session: Session, page: PartPage) -> Response:
         part=part.ref,
         page_of=page,
         line=hide_costs_of_line(line) if has_hidden_costs(session) else line,
+        together=[name for name in line["pooled_with"] if name != f"{part.ref.maker} {part.ref.part_number}"],
         figures=explain_line(line, level_here),
         places=places,
         snapshot=" ".join(f"{place.location}={place.snapshot}" for place in places if place.snapshot),
@@ -134,7 +135,7 @@ def render_part(request: Request, session: Session, page: PartPage) -> Response:
         levels=levels,
         days=list_demand_days(session, part.id, since=today - timedelta(days=DAYS_BACK), limit=SHOWN_DAYS),
         left_out=list_left_out(session, part.id),
-        picture=_draw(session, part.id, judged),
+        picture=_draw(session, page, judged),
         movements=list_movements(session, part.id, limit=SHOWN_MOVEMENTS),
         known_name=name_caller(request),
         key=secrets.token_urlsafe(16),
@@ -151,12 +152,21 @@ def _find_snapshot(form: MoveForm) -> int | None:
     return None
 
 
-def _draw(session: Session, part_id: int, judged: JudgedGroup) -> Picture | None:
-    figures = list_month_figures(session, part_id, date.today())  # noqa: DTZ011
+def _draw(session: Session, page: PartPage, judged: JudgedGroup) -> Picture | None:
+    """The plot of all parts that are counted as one, at the shelf that is looked at."""
+    together = {page.part.id, *(get_part(session, *names).id for names in judged.line.pooled_with)}
+    place = get_location(session, page.shelf) if page.shelf else None
+    figures = list_month_figures(
+        session,
+        together,
+        date.today(),  # noqa: DTZ011
+        location_id=place.id if place else None,
+    )
     months = StockMonths(
         [figure.name for figure in figures],
         [figure.asked for figure in figures],
         [figure.on_hand for figure in figures],
-        judged.line.target.reorder_point if not judged.line.pooled_with else None,
+        judged.line.target.reorder_point,
     )
-    return draw_stock_plot(months, title="Stock and demand of the last two years")
+    where = place.location if place else "all places"
+    return draw_stock_plot(months, title=f"Stock and demand of the last two years, {where}")

@@ -5,7 +5,7 @@ from dataclasses import asdict
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from api.dependencies import PathText, Reader
+from api.dependencies import MakerInPath, PartNumberInPath, Reader
 from api.pages.templates import render
 from kb.lookups.part_sheet import describe_part
 
@@ -13,7 +13,7 @@ router = APIRouter(prefix="/parts", include_in_schema=False)
 
 
 @router.get("/{maker}/{part_number:path}")
-def show_part(session: Reader, maker: PathText, part_number: PathText) -> Response:
+def show_part(session: Reader, maker: MakerInPath, part_number: PartNumberInPath) -> Response:
     """Sizes by source, where it fits, what replaces it, stock and offers."""
     sheet = describe_part(session, maker, part_number)
     sizes = [

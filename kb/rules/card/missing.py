@@ -123,7 +123,8 @@ def list_torque_warnings(fasteners: Sequence[CardFastener]) -> Iterator[str]:
         if item.sanity is not None and item.sanity.state in _SUSPECT:
             row = item.stated
             hints = " ".join(item.sanity.hints)
+            said_by = row.source.name or row.source.as_text()
             yield (
-                f"Torque of the {_say(row.position)} ({row.source.source}): {item.sanity.text} "
+                f"Torque of the {_say(row.position)} ({said_by}): {item.sanity.text} "
                 f"({item.sanity.label}) {hints}"
             ).strip()

@@ -58,19 +58,19 @@ def _list_sockets(fasteners: Sequence[CardFastener], owned: Sequence[OwnedTool])
             continue
         kind = TOOL_KIND_OF_DRIVE[row.drive]
         if row.drive is FastenerDrive.SLOTTED_RING:
-            choice = _choose_ring_tool(owned)
+            choice = _choose_ring_tool(row.across_flats_mm, owned)
         else:
             choice = choose_tool(kind, row.across_flats_mm, owned)
         yield _build(choice, kind, (row.position,))
 
 
-def _choose_ring_tool(owned: Sequence[OwnedTool]) -> ToolChoice:
-    """The shop's wrench for slotted ring nuts; nothing stands in for it."""
+def _choose_ring_tool(size_mm: float | None, owned: Sequence[OwnedTool]) -> ToolChoice:
+    """The shop's wrench for slotted ring nuts, with the size recorded; nothing stands in for it."""
     fitting = [tool for tool in owned if tool.kind is ToolKind.OTHER and _RING_WORDS.search(tool.tool)]
     for tool in sorted(fitting, key=lambda tool: not tool.owned):
         text = f"{tool.tool}: {'check that its slots suit this nut' if tool.owned else 'not owned'}."
-        return _choice(tool.tool, None, owned=tool.owned, text=text)
-    return _choice("ring nut wrench", None, owned=False, text="A wrench for slotted ring nuts: not owned.")
+        return _choice(tool.tool, size_mm, owned=tool.owned, text=text)
+    return _choice("ring nut wrench", size_mm, owned=False, text="A wrench for slotted ring nuts: not owned.")
 
 
 def _choice(name: str, size_mm: float | None, *, owned: bool, text: str) -> ToolChoice:
@@ -109,7 +109,7 @@ def _list_torque_wrenches(
                     setting_nm=choice.setting_nm,
                     is_computed=choice.is_setting_computed,
                     deviation_nm=choice.deviation_nm,
-                    source=row.source.source,
+                    source=row.source.name,
                     warnings=choice.warnings,
                 ),
             )

@@ -89,7 +89,7 @@ class ToolSetting:
     setting_nm: float
     is_computed: bool
     deviation_nm: float | None
-    source: str
+    source: str | None
     warnings: tuple[str, ...] = ()
 
 

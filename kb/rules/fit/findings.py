@@ -71,7 +71,7 @@ class Findings:
         numbers: Numbers = NO_NUMBERS,
     ) -> None:
         """One finding."""
-        self.reasons.append(Reason(rule, outcome, text, *numbers, self.source.source))
+        self.reasons.append(Reason(rule, outcome, text, *numbers, self.source.name))
 
     def note_missing(
         self, rule: ReasonCode, *, asked: object, need: object, quantity: str | None = None

@@ -102,14 +102,14 @@ def shape_need(need: Need | None) -> dict[str, Any] | None:
     if need is None:
         return None
     numbers = {item.name: getattr(need, item.name) for item in fields(need) if item.name != "source"}
-    return {**numbers, "source": need.source.source}
+    return {**numbers, "source": need.source.name}
 
 
 def _shape_evidence(item: Evidence) -> dict[str, Any]:
     return {
         "kind": str(item.kind),
         "outcome": str(item.outcome),
-        "source": item.source.source if item.source else None,
+        "source": item.source.name if item.source else None,
         "source_kind": str(item.source.kind) if item.source else None,
         "text": item.text,
     }

@@ -161,7 +161,7 @@ def _explain_records(records: Sequence[FitRecord]) -> Reason:
         text = f"Equally good fit records disagree: {said}."
     else:
         text = f"The best fit record says '{_say(best[0].outcome)}', {source.as_text()}."
-    return Reason(ReasonCode.PART_RECORD, pick_most_cautious(outcomes), text, source=source.source)
+    return Reason(ReasonCode.PART_RECORD, pick_most_cautious(outcomes), text, source=source.name)
 
 
 def _say(outcome: Outcome) -> str:

@@ -46,6 +46,16 @@ class Caution:
         """Caution in one paragraph, signal word first."""
         return f"{self.signal}: {self.hazard} {self.consequence} {self.avoidance}"
 
+    def as_json(self) -> dict[str, str]:
+        """Caution as data."""
+        return {
+            "signal": str(self.signal),
+            "hazard": self.hazard,
+            "consequence": self.consequence,
+            "avoidance": self.avoidance,
+            "basis": self.basis,
+        }
+
 
 COMPRESSED_SPRING = Caution(
     Signal.WARNING,

@@ -47,7 +47,12 @@ def test_slotted_ring_nut_never_gets_another_tool_of_the_drawer():
     (found,) = list_card_tools(make(drive=FastenerDrive.SLOTTED_RING), [], owned)
     assert (found.tool, found.owned) == ("ring nut wrench 4 slots", False)
     (bare,) = list_card_tools(make(drive=FastenerDrive.SLOTTED_RING), [], owned[:1])
-    assert (bare.tool, bare.owned) == ("ring nut wrench", False)
+    assert (bare.tool, bare.owned, bare.size_mm) == ("ring nut wrench", False, None)
+
+
+def test_ring_nut_wrench_has_the_size_that_is_recorded():
+    (found,) = list_card_tools(make(drive=FastenerDrive.SLOTTED_RING, across_flats_mm=41.0), [], [])
+    assert (found.tool, found.size_mm) == ("ring nut wrench", 41.0)
 
 
 def test_head_that_is_not_known_gets_no_socket():
