@@ -174,10 +174,10 @@ def _make_number_matches(
 
 def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
     if question.number_key:
-        found = find_by_number(store, question.number_key)
-        rows = [row for row in found[1] if not _names_other_maker(question, row)] if found else []
-        if found and rows:
-            return _make_number_matches(found[0], rows)
+        step, numbered = find_by_number(store, question.number_key) or (NumberStep.EXACT, [])
+        numbered = [row for row in numbered if not _names_other_maker(question, row)]
+        if numbered:
+            return _make_number_matches(step, numbered)
     if question.number_keys_inside:
         rows = store.find_by_key(question.number_keys_inside, limit=FETCH_LIMIT)
         sure = [

@@ -139,3 +139,9 @@ def catalogue(make_store):
 def questions() -> list[dict[str, str]]:
     """The 153 questions on the test catalogue."""
     return read_rows("lookup_queries.csv")
+
+
+@pytest.fixture(scope="session")
+def counter_questions() -> list[dict[str, str]]:
+    """Further questions on the test catalogue, as they come over a counter."""
+    return read_rows("counter_questions.csv")
