@@ -6,6 +6,7 @@ the statement compiler than in the database.
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
+from operator import itemgetter
 from typing import Any
 
 from kb.rules.match.tokens import Candidate, Vocabulary, collect_vocabulary
@@ -21,6 +22,9 @@ SELECT_ENTRIES = f"SELECT {COLUMNS} FROM look_up_entry e{_JOINS}"  # noqa: S608 
 FROM_KEYS = f"look_up_key k JOIN look_up_entry e ON e.id = k.entry_id{_JOINS}"
 _SELECT_BY_KEY = f"SELECT {COLUMNS} FROM {FROM_KEYS}"  # noqa: S608
 SELECT_TERMS = "SELECT field, term, count FROM look_up_term"
+MOST_AHEAD = 1_000
+KEYS_AHEAD = f"k.kind IN ({KeyKind.PLAIN:d}, {KeyKind.LOOK_ALIKE:d})"
+ORDER_AHEAD = f"ORDER BY k.kind, k.key, k.entry_id LIMIT {MOST_AHEAD}"
 _LAST_CHARACTER = "\U0010ffff"
 
 
@@ -32,6 +36,7 @@ class Store(ABC):
 
     def __init__(self, connection: Any) -> None:
         self._connection = connection
+        self._ahead: dict[str, list[tuple[int, Candidate]]] = {}
 
     @abstractmethod
     def execute(self, statement: str, parameters: Sequence[Any]) -> list[tuple[Any, ...]]:
@@ -50,8 +55,8 @@ class Store(ABC):
         """Counters of the vocabulary and of the trade names.
 
         Args:
-            keys_ahead: keys that will be asked for by ``find_by_key`` or ``find_by_look_alike``; a database
-                that is asked over a connection reads their rows in the same statement.
+            keys_ahead: keys that may be asked for by ``find_by_key`` and ``find_by_look_alike``; their rows
+                are read at once.
         """
 
     def find_by_key(self, keys: Sequence[str], *, limit: int) -> Sequence[Candidate]:
@@ -97,9 +102,19 @@ class Store(ABC):
         """Words, codes and makers of the stored rows."""
         return collect_vocabulary(self.execute(SELECT_TERMS, ()))
 
+    def _keep_ahead(self, keys: Sequence[str], rows: Sequence[tuple[Any, ...]]) -> None:
+        """Keep rows read ahead: kind, key, then the columns of a candidate; not where some were cut off."""
+        if len(rows) >= MOST_AHEAD:
+            return
+        self._ahead = {key: [] for key in keys}
+        for kind, key, *row in rows:
+            self._ahead[key].append((kind, *build_candidates([tuple(row)])))
+
     def _find_equal(self, kinds: Sequence[KeyKind], keys: Sequence[str], limit: int) -> list[Candidate]:
-        if not keys:
-            return []
+        """Rows by equal keys, from those read ahead where all of the keys were."""
+        if all(key in self._ahead for key in keys):
+            ahead = ((kind, key, row) for key in set(keys) for kind, row in self._ahead[key] if kind in kinds)
+            return [row for _, _, row in sorted(ahead, key=itemgetter(0, 1))][:limit]
         condition, parameters = self.list_in("k.key", keys)
         listed = ", ".join(f"{kind:d}" for kind in kinds)
         statement = (

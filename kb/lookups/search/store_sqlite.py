@@ -3,13 +3,23 @@
 from collections.abc import Sequence
 from typing import Any
 
-from kb.lookups.search.store import SELECT_ENTRIES, SELECT_TERMS, Store, build_candidates
+from kb.lookups.search.store import (
+    COLUMNS,
+    FROM_KEYS,
+    KEYS_AHEAD,
+    ORDER_AHEAD,
+    SELECT_ENTRIES,
+    SELECT_TERMS,
+    Store,
+    build_candidates,
+)
 from kb.lookups.search.token_counts import COUNTED, Group, TokenCounts, estimate_count, list_windows
 from kb.rules.match.normal import encode_token, squeeze
 from kb.rules.match.tokens import Candidate, TermField, Vocabulary, collect_vocabulary
 
 _VERSIONS = "SELECT terms_version, names_version, (SELECT max(id) FROM look_up_entry) FROM look_up_state"
 _FIRST_LETTERS = {TermField.WORD: "w", TermField.CODE: "c", TermField.MAKER: "m"}
+_SELECT_AHEAD = f"SELECT k.kind, k.key, {COLUMNS} FROM {FROM_KEYS} WHERE {KEYS_AHEAD}"  # noqa: S608 - constant text
 _MATCHING = "SELECT rowid FROM look_up_text WHERE look_up_text MATCH ? LIMIT ?"
 _FETCH = f"{SELECT_ENTRIES} WHERE e.id IN ({_MATCHING})"
 _COUNT = f"SELECT count(*) FROM (SELECT 1 FROM look_up_text WHERE look_up_text MATCH ? LIMIT {COUNTED})"  # noqa: S608
@@ -33,6 +43,7 @@ class SqliteStore(Store):
     def __init__(self, connection: Any, counts: TokenCounts) -> None:
         super().__init__(connection)
         self._counts = counts
+        self._in_no_row: set[str] = set()
 
     def execute(self, statement: str, parameters: Sequence[Any]) -> list[tuple[Any, ...]]:
         """Rows of a statement."""
@@ -49,9 +60,13 @@ class SqliteStore(Store):
         return f"{column} IN ({', '.join('?' * len(filled))})", filled
 
     def get_versions(self, keys_ahead: Sequence[str] = ()) -> tuple[int, int]:
-        """Counters of the vocabulary and of the trade names; rows are as near later as now."""
+        """Counters of the vocabulary and of the trade names; then the rows of the keys, in one statement."""
         ((terms, names, last_id),) = self.execute(_VERSIONS, ())
         self._counts.set_last_id(last_id or 0)
+        if keys_ahead:
+            condition, parameters = self.list_in("k.key", keys_ahead)
+            statement = f"{_SELECT_AHEAD} AND {condition} {ORDER_AHEAD}"
+            self._keep_ahead(keys_ahead, self.execute(statement, parameters))
         return terms, names
 
     def get_vocabulary(self) -> Vocabulary:
@@ -90,7 +105,11 @@ class SqliteStore(Store):
 
     def _count(self, token: str) -> int:
         """About how many rows have a token; exactly where there are few."""
+        if token in self._in_no_row:
+            return 0
         ((counted,),) = self.execute(_COUNT, (token,))
+        if not counted:
+            self._in_no_row.add(token)
         if counted < COUNTED:
             return int(counted)
         last_id = self._counts.last_id
