@@ -43,6 +43,8 @@ LINE_COLUMNS = (
     "needs_person",
     "text",
     "reason",
+    "supplier_why",
+    "quicker",
 )
 
 ORDER_COLUMNS = (
@@ -56,7 +58,7 @@ ORDER_COLUMNS = (
     "received",
     "open",
 )
-_COSTS = ("supplier", "supplier_sku", "unit_price_minor", "currency")
+_COSTS = ("supplier", "supplier_sku", "unit_price_minor", "currency", "supplier_why", "quicker")
 
 
 class LowStockAnswerShape(Answer):
@@ -73,6 +75,7 @@ def shape_low_stock(answer: "LowStockAnswer") -> dict[str, Any]:
         "location": answer.location,
         "as_of": answer.as_of.isoformat(),
         "judged": answer.judged,
+        "untried": answer.untried,
         "lines": [shape_line(item) for item in answer.lines],
     }
 
@@ -110,6 +113,7 @@ def shape_line(item: "JudgedGroup") -> dict[str, Any]:
         "raw_need": order.raw_need,
         "suggested_quantity": order.quantity,
         "needs_person": order.needs_person,
+        "untried": line.is_untried,
         "days_of_cover": _round(cover.days_of_cover, 1),
         "daily_rate": _round(cover.daily_rate, 4),
         "expected_empty_on": _iso(cover.expected_empty_on),
@@ -125,6 +129,8 @@ def shape_line(item: "JudgedGroup") -> dict[str, Any]:
         "demand_class": str(line.pattern.demand_class) if line.pattern else None,
         "supplier": order.supplier,
         "supplier_sku": item.offer.supplier_sku if item.offer else None,
+        "supplier_why": item.supplier_why,
+        "quicker": item.quicker,
         "unit_price_minor": order.unit_price_minor,
         "currency": item.offer.currency if item.offer else None,
         "warnings": [str(warning) for warning in line.warnings],

@@ -16,9 +16,11 @@ Examples:
   counterhand low-stock --csv > low.csv
   counterhand low-stock --json-lines | head -n 1
   counterhand low-stock --json > low.json || test $? -eq 10
+  counterhand low-stock --asked-for --json-lines
 
 Without --location all places count as one shelf. Demand counts up to the last whole month before the day;
-pieces are those of now.
+pieces are those of now. Of parts that nobody asked for yet only the number is printed, unless --untried asks
+for them; --asked-for leaves them out of every form of answer and of the exit status.
 
 Exit status: 0 nothing low, 10 something low, 1 failed, 2 wrong use."""
 
@@ -55,6 +57,8 @@ def add_location_option(function: Any) -> Any:
 @click.command("low-stock", epilog=EPILOG)
 @add_location_option
 @add_day_option
+@click.option("--untried", is_flag=True, help="List the parts that nobody asked for yet as well.")
+@click.option("--asked-for", "is_asked_for", is_flag=True, help="Leave out what nobody asked for yet.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print the lines as CSV.")
 @click.option("--json-lines", "as_lines", is_flag=True, help="Print one JSON document for each line.")
 @add_json_option
@@ -65,6 +69,8 @@ def command(
     *,
     location: str | None,
     as_of: date | None,
+    untried: bool,
+    is_asked_for: bool,
     as_csv: bool,
     as_lines: bool,
     as_json: bool,
@@ -78,6 +84,8 @@ def command(
         answer = list_low_stock(session, question)
     from api.answers.stock import LINE_COLUMNS, build_csv, shape_low_stock  # noqa: PLC0415
 
+    if is_asked_for:
+        answer = answer.leave_out_untried()
     shaped = shape_low_stock(answer)
     if as_json:
         print_json(shaped)
@@ -86,7 +94,7 @@ def command(
     elif as_csv:
         click.echo(build_csv(shaped["lines"], LINE_COLUMNS), nl=False)
     else:
-        _print_answer(shaped)
+        _print_answer(shaped, is_whole=untried)
     ctx.exit(EXIT_LOW if shaped["lines"] else 0)
 
 
@@ -97,23 +105,33 @@ def _print_json_lines(lines: list[dict[str, Any]]) -> None:
         click.echo(json.dumps(line, ensure_ascii=False))
 
 
-def _print_answer(answer: dict[str, Any]) -> None:
+def _print_answer(answer: dict[str, Any], *, is_whole: bool) -> None:
     where = f"at {answer['location']}" if answer["location"] else "at all places as one shelf"
     lines = answer["lines"]
     if not lines:
         click.echo(f"Nothing is low {where} on {answer['as_of']}; {answer['judged']} articles looked at.")
         return
     click.echo(f"Low {where} on {answer['as_of']}; {answer['judged']} articles looked at.")
-    order = [line for line in lines if line["list"] == "order"]
-    for heading, chosen in (
-        ("Order", [line for line in order if not line["needs_person"]]),
-        ("Decide by hand", [line for line in order if line["needs_person"]]),
-        ("Ask the supplier", [line for line in lines if line["list"] == "chase"]),
-    ):
-        if chosen:
-            print_heading(f"{heading} ({len(chosen)})")
-        for line in chosen:
-            print_line(line)
+    order = [line for line in lines if line["list"] == "order" and not line["untried"]]
+    _print_lines("Order", [line for line in order if not line["needs_person"]])
+    _print_lines("Decide by hand", [line for line in order if line["needs_person"]])
+    _print_lines("Ask the supplier", [line for line in lines if line["list"] == "chase"])
+    if is_whole:
+        _print_lines("Nobody asked for these yet", [line for line in lines if line["untried"]])
+    elif answer["untried"]:
+        print_heading(f"Nobody asked for these yet ({answer['untried']})")
+        print_paragraph(
+            "There are fewer of them than their part types usually need; whether to stock them is for a "
+            "person to decide. List them with --untried.",
+            indent="    ",
+        )
+
+
+def _print_lines(heading: str, lines: list[dict[str, Any]]) -> None:
+    if lines:
+        print_heading(f"{heading} ({len(lines)})")
+    for line in lines:
+        print_line(line)
 
 
 def print_line(line: dict[str, Any]) -> None:
@@ -122,5 +140,8 @@ def print_line(line: dict[str, Any]) -> None:
     click.echo(f"  from {line['supplier']}" if line["supplier"] else "  nobody offers it")
     print_paragraph(line["text"], indent="    ")
     print_paragraph(line["reason"], indent="    ")
+    for words in (line["quicker"], line["supplier_why"]):
+        if words:
+            print_paragraph(words, indent="    ")
     if line["pooled_with"]:
         print_paragraph(f"Counted together with {' and '.join(line['pooled_with'])}.", indent="    ")

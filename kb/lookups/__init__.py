@@ -21,8 +21,9 @@
 - ``access``: who holds a key or a sign-in
 - ``locations``: places that keep stock
 - ``stock``: pieces by place, the ledger of a part, the value of the stock
-- ``low_stock``: what to order and whom to ask; ``demand_history``, ``stocked_parts``, ``stock_outs`` and
-  ``supplier_offers`` read what it needs
+- ``low_stock``: what to order and whom to ask; ``doubtful_groups`` finds the few parts worth judging;
+  ``shelf_demand``, ``demand_history``, ``stocked_parts``, ``stock_outs`` and ``supplier_offers`` read what
+  it needs
 - ``order_draft``, ``orders``: what to order from each supplier; orders as they stand
 - ``suppliers``: suppliers with their terms, those of a sheet and those written down
 - ``judgement``: levels by hand and demand left out, with who and why

@@ -48,6 +48,8 @@ class _Search:
         if len(group) == 1:  # nearly all of the shelf: nothing is added up
             part_id = group[0]
             on_hand, committed = shelf.stocked.levels.get(part_id, (0, 0))
+            if on_hand <= committed and self._may_lack_time(group):
+                return False
             kind = (shelf.types[part_id], shelf.lead_times.get(part_id, 0))
             known = shelf.own_sums.get(part_id)
             start, pieces, most = known[1:] if known else (self._get_start(part_id), 0.0, 0)
@@ -67,7 +69,7 @@ class _Search:
         single pieces leaves nothing out.
         """
         position = sum(self.shelf.stocked.compute_position(part) for part in parts)
-        if position < 0:
+        if position < 0 or (position == 0 and self._may_lack_time(parts)):
             return True
         sums: DemandSums = self.shelf.pool(parts)
         look, _history, _factor = self._get_look(self._get_kind(parts))
@@ -79,6 +81,8 @@ class _Search:
 
     def _are_surely_enough(self, parts: Sequence[int]) -> bool:
         position = sum(self.shelf.stocked.compute_position(part) for part in parts)
+        if position <= 0 and self._may_lack_time(parts):
+            return False
         known = [self.shelf.own_sums[part] for part in parts if part in self.shelf.own_sums]
         start = min([row[1] for row in known] + [self._get_start(part) for part in parts])
         pieces, most = sum(row[2] for row in known), sum(row[3] for row in known)
@@ -91,6 +95,11 @@ class _Search:
         # The most pieces of a month times all pieces is never less than the sum of squares.
         squares = pieces * most / lowest_factor
         return look.is_surely_enough(position, pieces, squares, history.compute_weights(start))
+
+    def _may_lack_time(self, parts: Sequence[int]) -> bool:
+        """Whether the offer chosen may name no time; then one piece is kept, whatever the demand ahead."""
+        shelf = self.shelf
+        return not shelf.untimed.isdisjoint(parts) or not all(part in shelf.lead_times for part in parts)
 
     def _get_start(self, part_id: int) -> int:
         """Month in which a part that nobody asked for was first counted; the coming one if never."""

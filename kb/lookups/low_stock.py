@@ -22,21 +22,32 @@ from kb.lookups.stocked_parts import (
     read_part_names,
 )
 from kb.lookups.supplier_offers import SupplierOffer, find_supplier_offers
+from kb.rules.currency import get_decimals
 from kb.rules.reorder.demand_class import compute_demand_pattern
 from kb.rules.reorder.demand_rate import (
     compute_demand_rate,
 )
 from kb.rules.reorder.equivalents import Member
 from kb.rules.reorder.level import DEFAULT_REVIEW_DAYS, DEFAULT_SERVICE, ServiceTarget
-from kb.rules.reorder.lot_size import LotCosts, compute_packed_quantity
+from kb.rules.reorder.lot_size import LotCosts
 from kb.rules.reorder.low_stock import compute_stock_line, rank_stock_lines
+from kb.rules.reorder.offer_choice import (
+    OfferCost,
+    find_quicker_offer,
+    format_offer_choice,
+    format_quicker_offer,
+    rank_offers,
+)
 from kb.rules.reorder.stock_group import GroupDemand, StockGroup, StockPolicy
-from kb.rules.reorder.stock_line import StockLine, StockList, StockUnit, StockWarning
+from kb.rules.reorder.stock_line import StockLine, StockList, StockReason, StockUnit, StockWarning
 from kb.terms import PartType
 
 SETS = (PartType.ROLLER_SET, PartType.SLIDER_SET)
 # Work of one more order line, and what holding a piece costs a year: judgement of this project.
 DEFAULT_LOT_COSTS = LotCosts(line_cost_minor=50, holding_rate_per_year=0.25)
+
+
+RankedOffer = tuple[SupplierOffer, OfferCost | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,12 +63,18 @@ class LowStockQuestion:
 
 @dataclass(frozen=True, slots=True)
 class JudgedGroup:
-    """The line of an interchange group, what it was made from, and the offer it would be ordered by."""
+    """The line of an interchange group, what it was made from, and the offer it would be ordered by.
+
+    ``supplier_why`` says what speaks for that offer, ``quicker`` who brings pieces sooner where the shelf
+    runs short before; both name prices.
+    """
 
     line: StockLine
     group: StockGroup
     part_id: int
     offer: SupplierOffer | None
+    supplier_why: str | None = None
+    quicker: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +86,15 @@ class LowStockAnswer:
     order: tuple[JudgedGroup, ...]
     chase: tuple[JudgedGroup, ...]
     judged: int
+
+    @property
+    def untried(self) -> int:
+        """Lines of parts that nobody asked for yet."""
+        return sum(item.line.is_untried for item in self.order)
+
+    def leave_out_untried(self) -> "LowStockAnswer":
+        """The answer without them."""
+        return replace(self, order=tuple(item for item in self.order if not item.line.is_untried))
 
     @property
     def lines(self) -> tuple[JudgedGroup, ...]:
@@ -143,8 +169,8 @@ class Shelf(ShelfDemand):
         shares: Mapping[int, float],
     ) -> JudgedGroup:
         demand = self._build_demand(group, months, shares)
-        best = {part: _choose_offer(offers.get(part, ()), demand) for part in group}
-        members = tuple(self._build_member(part, names[part], best[part]) for part in group)
+        ranked = {part: self._rank_offers(offers.get(part, ()), demand) for part in group}
+        members = tuple([self._build_member(part, names[part], ranked[part]) for part in group])
         first, manual = names[group[0]], self._find_manual_level(group)
         stock_group = StockGroup(
             members=members,
@@ -158,9 +184,27 @@ class Shelf(ShelfDemand):
         part_id = next(
             p for p in group if (names[p].maker, names[p].part_number) == (line.maker, line.part_number)
         )
-        return JudgedGroup(line, stock_group, part_id, best[part_id])
+        best = ranked[part_id]
+        if line.listed_on is not StockList.ORDER or len(best) < 2:
+            return JudgedGroup(line, stock_group, part_id, best[0][0] if best else None)
+        return JudgedGroup(line, stock_group, part_id, best[0][0], *_say_offers(line, best))
 
-    def _build_member(self, part_id: int, name: PartName, best: SupplierOffer | None) -> Member:
+    def _rank_offers(self, offers: Sequence[SupplierOffer], demand: GroupDemand) -> list[RankedOffer]:
+        """The offers in the currency of the first one by the year's cost, the others behind them."""
+        if len(offers) < 2 or demand.rate is None:
+            return [(offer, None) for offer in offers]
+        by_offer = {id(item.offer): item for item in offers}
+        ranked = rank_offers(
+            [item.offer for item in offers if item.currency == offers[0].currency],
+            demand.rate,
+            season=demand.season,
+            policy=self._policy,
+            today=self.question.as_of,
+        )
+        others = [(item, None) for item in offers if item.currency != offers[0].currency]
+        return [*((by_offer[id(cost.offer)], cost) for cost in ranked), *others]
+
+    def _build_member(self, part_id: int, name: PartName, ranked: Sequence[RankedOffer]) -> Member:
         on_hand, committed = self.stocked.levels.get(part_id, (0, 0))
         return Member(
             name.maker,
@@ -169,7 +213,7 @@ class Shelf(ShelfDemand):
             committed,
             sum([order.quantity for order in self.stocked.open_orders.get(part_id, ())]),
             is_orderable=part_id not in self.stocked.not_orderable,
-            offer=best.offer if best else None,
+            offer=ranked[0][0].offer if ranked else None,
         )
 
     def _build_demand(
@@ -206,12 +250,16 @@ class Shelf(ShelfDemand):
         return tuple(found)
 
 
-def _choose_offer(offers: Sequence[SupplierOffer], demand: GroupDemand) -> SupplierOffer | None:
-    """The best offer whose smallest order is no more than a year's demand, else the smallest of all."""
-    year = 12.0 * demand.rate.rate_per_month if demand.rate else 0.0
-
-    def count_smallest(item: SupplierOffer) -> int:
-        return compute_packed_quantity(1, item.offer.packing)
-
-    fitting = [item for item in offers if count_smallest(item) <= max(year, 1.0)]
-    return fitting[0] if fitting else min(offers, key=count_smallest, default=None)
+def _say_offers(line: StockLine, ranked: Sequence[RankedOffer]) -> tuple[str | None, str | None]:
+    """Why the first offer was chosen, and who is quicker where the shelf runs short before it comes."""
+    first = ranked[0][0]
+    decimals = get_decimals(first.currency or "")
+    costs = [cost for _item, cost in ranked if cost is not None]
+    quicker = None
+    if StockReason.RUNS_SHORT_BEFORE_ARRIVAL in [reason.code for reason in line.reasons]:
+        same = [item.offer for item, _cost in ranked[1:] if item.currency == first.currency]
+        quicker = find_quicker_offer(first.offer, same)
+    return (
+        format_offer_choice(costs, decimals=decimals, is_untried=line.is_untried),
+        None if quicker is None else format_quicker_offer(quicker, decimals=decimals),
+    )

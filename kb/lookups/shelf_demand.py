@@ -13,7 +13,7 @@ from sqlmodel import Session
 from kb.lookups.demand_history import DemandHistory
 from kb.lookups.locations import get_location
 from kb.lookups.stocked_parts import ShelfScope, StockedParts, read_part_types, read_stocked_parts
-from kb.lookups.supplier_offers import find_longest_lead_times
+from kb.lookups.supplier_offers import find_lead_times
 from kb.rules.reorder.demand_rate import NO_HISTORY, DemandSums, PartTypePrior, fit_part_type_prior
 
 # A part type's prior is fitted on so many groups at most: more of them change nothing that matters.
@@ -31,7 +31,7 @@ class ShelfDemand:
         self.history = DemandHistory(session, self.scope.location_id, as_of)
         self.own_sums = self.history.read_sums()
         self.first_counts = self.history.read_first_counts()
-        self.lead_times = find_longest_lead_times(session)
+        self.lead_times, self.untimed = find_lead_times(session)
         self._sums: dict[tuple[int, ...], DemandSums] = {}
         self._groups: list[tuple[int, ...]] | None = None
 

@@ -66,16 +66,26 @@ def find_supplier_offers(
     return found
 
 
-def find_longest_lead_times(session: Session) -> dict[int, int]:
-    """Longest time that any supplier takes for a part [days], in one question for all parts."""
+def find_lead_times(session: Session) -> tuple[dict[int, int], set[int]]:
+    """Longest time that any supplier takes for a part [days]; the parts with an offer that names none.
+
+    One question for all parts.
+    """
     offer, supplier = get_table("offer").c, get_table("supplier").c
-    days = func.max(func.coalesce(offer.lead_time_days, supplier.lead_time_days))
+    days = func.coalesce(offer.lead_time_days, supplier.lead_time_days)
     statement = (
-        select(offer.part_id, days)
+        select(offer.part_id, func.max(days), func.count() - func.count(days))
         .select_from(get_table("offer").join(get_table("supplier")))
         .group_by(offer.part_id)
     )
-    return {part_id: longest for part_id, longest in iterate_rows(session, statement) if longest is not None}
+    longest: dict[int, int] = {}
+    untimed: set[int] = set()
+    for part_id, most, missing in iterate_rows(session, statement):
+        if most is not None:
+            longest[part_id] = most
+        if missing:
+            untimed.add(part_id)
+    return longest, untimed
 
 
 def _read_rows(

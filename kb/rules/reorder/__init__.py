@@ -10,6 +10,7 @@ Reading order:
 - ``lot_size``: economic quantity, price breaks, minimum quantity, packs, caps
 - ``joint_replenishment``: how often to order parts that share an order
 - ``equivalents``: parts that stand in for each other; supersession one way
+- ``offer_choice``: which supplier's offer to order by, and a quicker one
 - ``supplier_minimum``: wait for free freight or not; topping an order up
 - ``smallest_order``: below a supplier's smallest order nothing goes out
 - ``stock_group``: everything known of a part and its equivalents at a location

@@ -12,29 +12,29 @@ from kb.rules.reorder.equivalents import (
     compute_pooled_position,
 )
 from kb.rules.reorder.level import (
+    LONGEST_PACK_MONTHS,
     DemandAhead,
     ProtectionTime,
     compute_demand_ahead,
     compute_fill_rate,
     compute_stock_level,
 )
-from kb.rules.reorder.lot_size import (
-    SINGLE_PIECES,
-    compute_economic_lot,
-    compute_lot_size,
-    compute_packed_quantity,
-    find_unit_price,
-    rank_price_breaks,
-)
+from kb.rules.reorder.lot_size import SINGLE_PIECES, compute_lot_size, compute_packed_quantity
 from kb.rules.reorder.negative_binomial import compute_probability_at_most
+from kb.rules.reorder.offer_choice import compute_economic_quantity, find_offered_price
 from kb.rules.reorder.season import compute_exposure_ahead
-from kb.rules.reorder.stock_group import StockGroup, StockPolicy
+from kb.rules.reorder.stock_group import StockGroup
 from kb.rules.reorder.stock_line import Cover, LevelFigures, OrderFigures, StockCount
 
 # Days looked ahead for the daily rate where the supplier's time is not known.
 DEFAULT_DAYS_AHEAD = 30
 # Beyond this many days a date would pretend to know too much.
 LONGEST_DATED_COVER_DAYS = 3650
+# Where the supplier's time is not known, one piece is kept of what is asked for so many times a year.
+LEAST_RATE_PER_YEAR = 2.0
+# A person decides where a smallest order lasts too long and what is beyond is no trifle, measured by the work
+# of so many order lines.
+TRIFLE_LINES = 40
 
 
 def compute_days_of_cover(available: int, daily_rate: float | None) -> float | None:
@@ -95,8 +95,13 @@ def compute_level_figures(
         pack=offer.packing.pack if offer else 1,
         rate_per_month=rate.rate_per_month,
     )
-    fill = level.fill_rate if is_lead_known else None
-    return LevelFigures(level.level, level.reorder_point, service, fill, is_capped=level.is_capped)
+    if is_lead_known:
+        return LevelFigures(
+            level.level, level.reorder_point, service, level.fill_rate, is_capped=level.is_capped
+        )
+    # Without a time the computed level is the least there can be: often 0, for parts that sell.
+    least = max(level.level, 1 if 12.0 * rate.rate_per_month >= LEAST_RATE_PER_YEAR else 0)
+    return LevelFigures(least, least - 1, service, None, is_capped=level.is_capped)
 
 
 def compute_cover(
@@ -161,7 +166,9 @@ def compute_order_figures(
     if rate is None:
         quantity = compute_packed_quantity(need, packing)
     else:
-        economic = 0.0 if has_no_history else _compute_economic_quantity(group.policy, offer, rate=rate)
+        economic = 0.0
+        if offer is not None and not has_no_history:
+            economic = compute_economic_quantity(offer, rate, group.policy.lot_costs)
         lot = compute_lot_size(
             need, packing, economic_quantity=economic, demand_per_month=rate.rate_per_month
         )
@@ -171,34 +178,27 @@ def compute_order_figures(
         first_order = compute_packed_quantity(max(1, -stock.position), packing)
         is_lot_capped = quantity > first_order
         quantity = min(quantity, first_order)
+    price = find_offered_price(offer, quantity)
+    is_hoard = is_pack_beyond and _is_hoard(group, quantity, need=need, price_minor=price)
     return OrderFigures(
         raw_need=need,
         quantity=quantity,
         supplier=offer.supplier if offer else None,
-        unit_price_minor=_find_offered_price(offer, quantity),
+        unit_price_minor=price,
         is_lot_capped=is_lot_capped,
         is_pack_beyond_a_year=is_pack_beyond,
-        needs_person=need > 0 and (has_no_history or offer is None),
+        needs_person=need > 0 and (has_no_history or offer is None or is_hoard),
     )
 
 
-def _compute_economic_quantity(policy: StockPolicy, offer: Offer | None, *, rate: DemandRate) -> float:
-    """Economic or price-break quantity; 0 where a cost or the price is not known."""
-    costs, per_year = policy.lot_costs, 12.0 * rate.rate_per_month
-    if costs is None or offer is None:
-        return 0.0
-    if offer.price_breaks:
-        return rank_price_breaks(offer.price_breaks, per_year, costs=costs)[0].quantity
-    if not offer.unit_price_minor:
-        return 0.0
-    holding = costs.holding_rate_per_year * offer.unit_price_minor
-    return compute_economic_lot(
-        per_year, costs.line_cost_minor, holding_per_piece_year_minor=holding
-    ).quantity
+def _is_hoard(group: StockGroup, quantity: int, *, need: int, price_minor: int | None) -> bool:
+    """Whether a smallest order lasts for years and is worth asking a person about.
 
-
-def _find_offered_price(offer: Offer | None, quantity: int) -> int | None:
-    if offer is None:
-        return None
-    at_break = find_unit_price(offer.price_breaks, quantity)
-    return offer.unit_price_minor if at_break is None else at_break
+    Source: judgement of this project. Ten screws for four years are ordered without a question, ten belts
+    are not.
+    """
+    rate, costs = group.demand.rate, group.policy.lot_costs
+    if rate is None or costs is None:
+        return False
+    beyond = quantity - max(LONGEST_PACK_MONTHS * rate.rate_per_month, need)
+    return beyond > 0 and (price_minor is None or beyond * price_minor > TRIFLE_LINES * costs.line_cost_minor)

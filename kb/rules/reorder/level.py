@@ -19,6 +19,8 @@ from kb.rules.reorder.season import SeasonIndex, compute_exposure_ahead
 DAYS_PER_MONTH = 365.25 / 12.0
 COVER_CAP_MONTHS = 12.0
 FAST_MOVER_RATE_PER_MONTH = 1.0
+# A pack that lasts longer is nothing to order without a question.
+LONGEST_PACK_MONTHS = 24.0
 DEFAULT_REVIEW_DAYS = 7
 DEFAULT_SERVICE = 0.95
 
@@ -198,14 +200,20 @@ def compute_stock_level(
         pack: pieces in a pack.
         rate_per_month: pieces a month; from 1 on the level is cut at twelve times of it.
 
-    Source: the cap is common practice, no source. Slow parts are left out of it: one piece of them is
-    more than a year's demand anyway, and on real car-parts sales a cap on all parts took 2.5 % of the
-    pieces served (service 98 %, lead time two months).
+    Returns:
+        The level. A part that is worth a piece singly, and sells a pack in two years, keeps the level 1: at
+        level 0 it would be ordered only once somebody waits for it, and at a counter few wait.
+
+    Source: the least level of 1 is a judgement of this project; the cap is common practice, no source.
+    Slow parts are left out of it: one piece of them is more than a year's demand anyway, and on real
+    car-parts sales a cap on all parts took 2.5 % of the pieces served (service 98 %, lead time two months).
     """
     if target.kind is ServiceKind.FILL_RATE:
         wanted = compute_level_for_fill_rate(target.share, ahead.lead_time, protection=ahead.protection)
     else:
         wanted = compute_level(ahead.protection, target.share, pack=pack)
+        if wanted == 0 and 1 < pack <= LONGEST_PACK_MONTHS * rate_per_month:
+            wanted = min(compute_level(ahead.protection, target.share), 1)
     level = wanted
     if rate_per_month >= FAST_MOVER_RATE_PER_MONTH:
         level = min(wanted, ceil(COVER_CAP_MONTHS * rate_per_month))

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from kb.rules.reorder.equivalents import Member, find_preferred_member
+from kb.rules.reorder.equivalents import Member, Offer, find_preferred_member
 from kb.rules.reorder.group_figures import (
     compute_cover,
     compute_group_demand_ahead,
@@ -17,6 +17,8 @@ from kb.rules.reorder.group_figures import (
     compute_raw_need,
     count_stock,
 )
+from kb.rules.reorder.lot_size import SINGLE_PIECES, compute_packed_quantity
+from kb.rules.reorder.offer_choice import find_offered_price
 from kb.rules.reorder.stock_group import StockGroup
 from kb.rules.reorder.stock_line import (
     Cover,
@@ -71,7 +73,9 @@ def compute_stock_line(group: StockGroup, today: date) -> StockLine:
     figures = _Figures(stock, target, cover, order)
     listed_on = _choose_list(figures)
     codes = _list_reasons(group, figures, listed_on=listed_on)
-    facts = _gather_facts(group, figures, listed_on=listed_on)
+    if listed_on is StockList.ORDER and offer is not None:
+        codes += _list_quantity_reasons(order, offer)
+    facts = _gather_facts(group, figures, listed_on=listed_on, offer=offer)
     texts = format_reasons(codes, facts)
     named = preferred or group.members[0]
     return StockLine(
@@ -97,13 +101,15 @@ def compute_stock_line(group: StockGroup, today: date) -> StockLine:
 def rank_stock_lines(lines: Iterable[StockLine], listed_on: StockList) -> list[StockLine]:
     """The lines of one list, most urgent first: chance of running short times margin.
 
-    Lines without a known chance or margin follow, by chance.
+    Lines without a known chance or margin follow, by chance. Parts that nobody asked for yet come last:
+    what is known to sell goes before what may.
     """
 
-    def rank_line(line: StockLine) -> tuple[bool, float, float, str, str]:
+    def rank_line(line: StockLine) -> tuple[bool, bool, float, float, str, str]:
         chance, margin = line.cover.chance_short, line.unit_margin_minor
         is_unknown = chance is None or margin is None
         return (
+            line.is_untried,
             is_unknown,
             -(chance or 0.0) * (margin or 0),
             -(chance or 0.0),
@@ -117,7 +123,7 @@ def rank_stock_lines(lines: Iterable[StockLine], listed_on: StockList) -> list[S
 def replace_with_waiting(line: StockLine) -> StockLine:
     """The line with the reason that its supplier's order is not yet large enough to go out."""
     code = StockReason.WAITING_FOR_SUPPLIER_MINIMUM
-    facts = SentenceFacts(line.stock, line.target, line.cover, line.order.quantity, None, line.unit, "", None)
+    facts = SentenceFacts(line.stock, line.target, line.cover, line.order, None, line.unit)
     return replace(line, reasons=(*line.reasons, Reason(code, *format_reasons([code], facts))))
 
 
@@ -161,6 +167,18 @@ def _list_reasons(group: StockGroup, figures: _Figures, *, listed_on: StockList 
     return [reason for reason, is_so in holds if is_so]
 
 
+def _list_quantity_reasons(order: OrderFigures, offer: Offer) -> list[StockReason]:
+    """Why more is ordered than is needed, where it is."""
+    least = compute_packed_quantity(order.raw_need, offer.packing)
+    if order.quantity <= order.raw_need:
+        return []
+    if order.quantity <= least:
+        return [StockReason.ROUNDED_TO_PACK]
+    price, single = order.unit_price_minor, find_offered_price(offer, least)
+    is_lower = price is not None and single is not None and price < single
+    return [StockReason.LOWER_PRICE if is_lower else StockReason.LARGER_LOT]
+
+
 def _is_short_before_arrival(stock: StockCount, cover: Cover, *, listed_on: StockList | None) -> bool:
     if listed_on is StockList.CHASE:
         return _is_empty_before_delivery(stock, cover)
@@ -176,16 +194,20 @@ def _list_covering(group: StockGroup) -> Sequence[Member]:
     return having if len(having) < len(group.members) else []
 
 
-def _gather_facts(group: StockGroup, figures: _Figures, *, listed_on: StockList | None) -> SentenceFacts:
+def _gather_facts(
+    group: StockGroup, figures: _Figures, *, listed_on: StockList | None, offer: Offer | None
+) -> SentenceFacts:
     stock, target, cover, order = figures.stock, figures.target, figures.cover, figures.order
     covering = [(member.maker, member.part_number) for member in _list_covering(group)]
     return SentenceFacts(
         stock=stock,
         target=target,
         cover=cover,
-        quantity=order.quantity,
+        order=order,
         rate_per_month=group.demand.rate.rate_per_month if group.demand.rate else None,
         unit=group.unit,
+        packing=offer.packing if offer else SINGLE_PIECES,
+        old_position=sum([member.position for member in group.members if not member.is_orderable]),
         covered_by=list_covering_names(covering),
         promised_arrival=stock.earliest_arrival if listed_on is StockList.CHASE else None,
     )

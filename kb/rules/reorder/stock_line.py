@@ -34,6 +34,9 @@ class StockReason(StrEnum):
     AVAILABLE_NEGATIVE = "available_negative"
     AT_OR_BELOW_REORDER_POINT = "at_or_below_reorder_point"
     NEW_NUMBER_SHORT = "new_number_short"
+    ROUNDED_TO_PACK = "rounded_to_pack"
+    LOWER_PRICE = "lower_price"
+    LARGER_LOT = "larger_lot"
     RUNS_SHORT_BEFORE_ARRIVAL = "runs_short_before_arrival"
     ORDER_LATE = "order_late"
     COVERED_BY_EQUIVALENT = "covered_by_equivalent"
@@ -145,3 +148,13 @@ class StockLine:
     reasons: tuple[Reason, ...]
     certainty: Certainty
     text: str
+
+    @property
+    def is_untried(self) -> bool:
+        """Whether nobody asked for the part yet, no level is set by hand and no job waits for it."""
+        return (
+            self.rate is not None
+            and self.rate.own_months == 0.0
+            and not self.target.is_manual
+            and self.stock.available >= 0
+        )

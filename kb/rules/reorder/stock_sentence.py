@@ -4,7 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from kb.rules.reorder.stock_line import Cover, LevelFigures, StockCount, StockList, StockReason, StockUnit
+from kb.rules.reorder.lot_size import SINGLE_PIECES, Packing, compute_packed_quantity
+from kb.rules.reorder.stock_line import (
+    Cover,
+    LevelFigures,
+    OrderFigures,
+    StockCount,
+    StockList,
+    StockReason,
+    StockUnit,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,11 +23,13 @@ class SentenceFacts:
     stock: StockCount
     target: LevelFigures
     cover: Cover
-    quantity: int
+    order: OrderFigures
     rate_per_month: float | None
     unit: StockUnit
-    covered_by: str
-    promised_arrival: date | None
+    packing: Packing = SINGLE_PIECES
+    covered_by: str = ""
+    promised_arrival: date | None = None
+    old_position: int = 0
 
 
 def format_monthly_rate(rate_per_month: float | None) -> str:
@@ -63,17 +74,21 @@ def format_stock_line(facts: SentenceFacts, listed_on: StockList | None) -> str:
 
 def format_reasons(reasons: Sequence[StockReason], facts: SentenceFacts) -> list[str]:
     """Each reason as a full sentence."""
-    stock, cover, target = facts.stock, facts.cover, facts.target
+    stock, order = facts.stock, facts.order
     figures = {
         "on_hand": stock.on_hand,
         "committed": stock.committed,
-        "position": stock.position,
+        "position": _format_position(stock.position),
         "late": _format_days(stock.late_days),
-        "reorder_point": target.reorder_point,
-        "level": target.level,
-        "empty_on": cover.expected_empty_on,
-        "arrival": facts.promised_arrival or cover.arrives_if_ordered_today,
+        "order_at": _format_reorder_point(facts.target.reorder_point),
+        "level": facts.target.level,
+        "arrival": _format_arrival(facts),
         "covered_by": facts.covered_by,
+        "need": order.raw_need,
+        "quantity": order.quantity,
+        "packs": _format_packing(facts),
+        "old": facts.old_position,
+        "new": stock.position - facts.old_position,
     }
     return [_SENTENCES[reason].format_map(figures) for reason in reasons]
 
@@ -86,15 +101,15 @@ def list_covering_names(names: Sequence[tuple[str, str]]) -> str:
 _SENTENCES = {
     StockReason.OUT_OF_STOCK: "None is left on the shelf.",
     StockReason.AVAILABLE_NEGATIVE: "Jobs are promised {committed}, but there are only {on_hand}.",
-    StockReason.AT_OR_BELOW_REORDER_POINT: (
-        "{position} here or on the way; order at {reorder_point} or fewer, up to {level}."
-    ),
+    StockReason.AT_OR_BELOW_REORDER_POINT: ("{position}; {order_at}, up to {level}."),
     StockReason.NEW_NUMBER_SHORT: (
-        "The superseded pieces do not serve those who need the new number, and of that there are too few."
+        "Of the new number {new} are here or on the way, of the superseded one {old}; the old one does not "
+        "serve everybody who needs the new one."
     ),
-    StockReason.RUNS_SHORT_BEFORE_ARRIVAL: (
-        "The shelf is expected empty on {empty_on}, the next pieces come on {arrival}."
-    ),
+    StockReason.ROUNDED_TO_PACK: "Needed {need}; {packs}.",
+    StockReason.LOWER_PRICE: "Needed {need}; {quantity} at once come at a lower price each.",
+    StockReason.LARGER_LOT: "Needed {need}; {quantity} at once save an order line soon after.",
+    StockReason.RUNS_SHORT_BEFORE_ARRIVAL: "{arrival}.",
     StockReason.ORDER_LATE: "An open order is {late} late; ask the supplier.",
     StockReason.COVERED_BY_EQUIVALENT: "Covered by {covered_by}, which does the same.",
     StockReason.SUPERSEDED_SELL_DOWN: "No longer ordered: sell down what is left, or name its replacement.",
@@ -102,10 +117,46 @@ _SENTENCES = {
     StockReason.WAITING_FOR_SUPPLIER_MINIMUM: "Waiting until the supplier's order is large enough.",
     StockReason.MANUAL_LEVEL: "The level was set by hand.",
     StockReason.LEAD_TIME_NOT_KNOWN: (
-        "How long the supplier takes is not known and counts as no time: the level is the least there can be."
+        "How long the supplier takes is not known: the level is the least there can be."
     ),
     StockReason.DEMAND_NOT_KNOWN: "Demand is not known; only promised pieces are counted.",
 }
+
+
+def _format_position(position: int) -> str:
+    if position < 0:
+        return f"{-position} more promised than here or on the way"
+    return f"{position} here or on the way"
+
+
+def _format_reorder_point(reorder_point: int | None) -> str:
+    return "order when none is left" if reorder_point == 0 else f"order at {reorder_point} or fewer"
+
+
+def _format_arrival(facts: SentenceFacts) -> str:
+    """When the shelf is empty, where it is not yet, and when the next pieces come."""
+    promised, cover = facts.promised_arrival, facts.cover
+    comes = f"ordered today, pieces come on {cover.arrives_if_ordered_today}"
+    if promised is not None:
+        comes = f"the pieces on order are promised for {promised}"
+    if facts.stock.available <= 0:
+        return comes[0].upper() + comes[1:]
+    return f"The shelf is expected empty on {cover.expected_empty_on}; {comes}"
+
+
+def _format_packing(facts: SentenceFacts) -> str:
+    """How the supplier sells, and how long that lasts where it is more than a year."""
+    packing, least = facts.packing, compute_packed_quantity(1, facts.packing)
+    words = f"sold in packs of {packing.pack}" if packing.pack > 1 else f"sold from {least} on"
+    if packing.pack > 1 and least > packing.pack:
+        words += f", {least} at least"
+    if facts.order.is_pack_beyond_a_year and facts.rate_per_month:
+        words += f"; that lasts {_format_time(facts.order.quantity / facts.rate_per_month)}"
+    return words
+
+
+def _format_time(months: float) -> str:
+    return f"about {round(months)} months" if months < 23.5 else f"about {round(months / 12.0)} years"
 
 
 def _format_days(days: int) -> str:
@@ -118,9 +169,9 @@ def _format_lead_time(days: int | None) -> str:
 
 def _format_advice(facts: SentenceFacts, listed_on: StockList | None) -> str:
     if listed_on is StockList.ORDER:
-        if facts.quantity == 0:
+        if facts.order.quantity == 0:
             return "short, but no number here can be ordered"
-        return f"order {format_quantity(facts.quantity, facts.unit)}"
+        return f"order {format_quantity(facts.order.quantity, facts.unit)}"
     if listed_on is StockList.CHASE:
         return "ask the supplier when the order comes"
     return "nothing to order"

@@ -104,3 +104,15 @@ def test_a_database_that_only_may_be_read_is_enough(demo_path, tmp_path):
     assert (result.returncode, result.stderr) == (10, "")
     assert json.loads(result.stdout)["lines"]
     assert left == ["shop.db"]
+
+
+def test_what_nobody_asked_for_is_counted_and_listed_on_demand_only(run):
+    whole = json.loads(run("low-stock", *DAY, "--json").output)
+    untried = [line["part_number"] for line in whole["lines"] if line["untried"]]
+    assert whole["untried"] == len(untried) > 0
+    asked_for = json.loads(run("low-stock", *DAY, "--asked-for", "--json").output)
+    assert asked_for["untried"] == 0
+    assert [line for line in whole["lines"] if not line["untried"]] == asked_for["lines"]
+    short, long = run("low-stock", *DAY).output, run("low-stock", *DAY, "--untried").output
+    assert f"Nobody asked for these yet ({len(untried)})" in short
+    assert all(number not in short and number in long for number in untried)

@@ -171,3 +171,17 @@ def test_level_of_a_fast_mover_beyond_a_years_demand_is_cut_and_says_so(rate, le
     slow_supplier = DemandAhead(Demand(8.0, 24.0), Demand(9.0, 27.0))
     found = compute_stock_level(slow_supplier, ServiceTarget(), rate_per_month=rate)
     assert (found.level, found.is_capped) == (level, is_capped)
+
+
+@pytest.mark.parametrize(("pack", "rate_per_month", "level"), [(1, 0.7, 2), (10, 0.7, 1), (10, 0.1, 0)])
+def test_a_part_that_sells_a_pack_in_two_years_is_ordered_before_somebody_waits(pack, rate_per_month, level):
+    """Mean 0.34, variance 0.44: singly 2 pieces reach 95 % (scipy), in tens 0 would do on the average.
+
+    At a level of 0 the reorder point is -1, which an empty shelf does not reach.
+    """
+    demand = Demand(0.34, 0.44)
+    law = stats.nbinom(0.34**2 / 0.10, 0.34 / 0.44)
+    assert (law.ppf(0.95), law.cdf(range(10)).mean() > 0.95) == (2, True)
+    ahead = DemandAhead(Demand(0.1, 0.12), demand)
+    found = compute_stock_level(ahead, ServiceTarget(), pack=pack, rate_per_month=rate_per_month)
+    assert found.level == level

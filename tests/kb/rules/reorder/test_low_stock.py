@@ -13,7 +13,7 @@ from kb.rules.reorder.demand_class import compute_demand_pattern
 from kb.rules.reorder.demand_rate import DemandRate
 from kb.rules.reorder.equivalents import Member, Offer
 from kb.rules.reorder.level import ServiceKind, ServiceTarget
-from kb.rules.reorder.lot_size import LotCosts, Packing, PriceBreak
+from kb.rules.reorder.lot_size import SINGLE_PIECES, LotCosts, Packing, PriceBreak
 from kb.rules.reorder.low_stock import compute_stock_line, rank_stock_lines, replace_with_waiting
 from kb.rules.reorder.season import SeasonIndex
 from kb.rules.reorder.stock_group import GroupDemand, OpenOrder, StockGroup, StockPolicy
@@ -86,9 +86,8 @@ def test_pieces_promised_beyond_the_shelf_are_ordered_and_sure():
     assert line.cover.expected_empty_on == TODAY
     texts = {reason.code: reason.text for reason in line.reasons}
     assert texts[StockReason.AVAILABLE_NEGATIVE] == "Jobs are promised 4, but there are only 1."
-    assert texts[StockReason.RUNS_SHORT_BEFORE_ARRIVAL] == (
-        "The shelf is expected empty on 2026-04-01, the next pieces come on 2026-04-10."
-    )
+    assert texts[StockReason.RUNS_SHORT_BEFORE_ARRIVAL] == "Ordered today, pieces come on 2026-04-10."
+    assert texts[StockReason.AT_OR_BELOW_REORDER_POINT].startswith("3 more promised than here or on the way;")
 
 
 def test_empty_shelf_says_so():
@@ -128,7 +127,7 @@ def test_order_that_comes_after_the_shelf_is_empty_is_chased(on_hand, due_on, li
     assert is_short == (listed_on is StockList.CHASE and due_on is not None and due_on > TODAY)
     if is_short and on_hand:
         assert line.reasons[0].text.endswith(
-            "expected empty on 2026-04-11, the next pieces come on 2026-04-12."
+            "expected empty on 2026-04-11; the pieces on order are promised for 2026-04-12."
         )
 
 
@@ -356,3 +355,73 @@ def test_suggestion_is_whole_packs_and_lists_follow_the_position(on_hand, commit
     assert (line.listed_on is StockList.ORDER) == (line.stock.position <= line.target.reorder_point)
     assert (line.order.quantity > 0) == (line.listed_on is StockList.ORDER)
     assert 0.0 <= line.cover.chance_short <= 1.0
+
+
+def test_more_than_needed_says_why():
+    """Packs and price breaks of the supplier, and the lot that saves lines."""
+
+    def order(packing=SINGLE_PIECES, breaks=(), costs=None):
+        offer = replace(OFFER, packing=packing, price_breaks=breaks)
+        line = compute_stock_line(make_group(2, 1, offer=offer, policy=StockPolicy(lot_costs=costs)), TODAY)
+        return line.order.quantity, [(reason.code, reason.text) for reason in line.reasons[1:]]
+
+    assert order() == (3, [])
+    assert order(Packing(5, 8)) == (
+        10,
+        [(StockReason.ROUNDED_TO_PACK, "Needed 2; sold in packs of 5, 10 at least.")],
+    )
+    assert order(Packing(1, 4)) == (4, [(StockReason.ROUNDED_TO_PACK, "Needed 3; sold from 4 on.")])
+    # 36 a year, 4.00 a line, 25 % of 10.00: the square root of 2 * 4 * 36 / 2.5 is 10.7.
+    assert order(costs=LotCosts(400, 0.25)) == (
+        11,
+        [(StockReason.LARGER_LOT, "Needed 3; 11 at once save an order line soon after.")],
+    )
+    breaks = (PriceBreak(1, 1000), PriceBreak(12, 800))
+    assert order(breaks=breaks, costs=LotCosts(50, 0.25)) == (
+        12,
+        [(StockReason.LOWER_PRICE, "Needed 3; 12 at once come at a lower price each.")],
+    )
+
+
+def test_a_price_break_beyond_half_a_year_is_left_alone_not_cut_down():
+    """At 3 a month six months are 18 pieces: a break at 20 would be cut to 18 and its price not reached."""
+    breaks = (PriceBreak(1, 1000), PriceBreak(20, 800))
+    offer = replace(OFFER, price_breaks=breaks)
+    line = compute_stock_line(
+        make_group(2, 1, offer=offer, policy=StockPolicy(lot_costs=LotCosts(50, 0.25))), TODAY
+    )
+    # 36 a year, 0.50 a line, 25 % of 10.00: the square root of 2 * 0.5 * 36 / 2.5 is 3.8.
+    assert (line.order.quantity, line.order.unit_price_minor) == (4, 1000)
+
+
+def test_a_smallest_order_for_years_is_left_to_a_person_unless_it_is_a_trifle():
+    """Two a year: beyond 24 months are 4 of 8 pieces, worth 40.00 or 0.40; 40 lines of 0.50 are 20.00."""
+    rate = DemandRate(2.0 / 12.0, 1.2, 30.0, 1.0)
+    policy = StockPolicy(lot_costs=LotCosts(50, 0.25))
+
+    def order(price):
+        offer = replace(OFFER, unit_price_minor=price, packing=Packing(1, 8), lead_time_days=60)
+        return compute_stock_line(make_group(0, rate=rate, offer=offer, policy=policy), TODAY)
+
+    assert (order(1000).order.quantity, order(1000).order.needs_person) == (8, True)
+    assert (order(10).order.quantity, order(10).order.needs_person) == (8, False)
+    assert order(10).reasons[-1].text == "Needed 2; sold from 8 on; that lasts about 4 years."
+
+
+def test_where_no_time_is_known_one_piece_is_kept_of_what_is_asked_for_twice_a_year():
+    def line(per_year):
+        rate = DemandRate(per_year / 12.0, 1.2, 30.0, 1.0)
+        return compute_stock_line(make_group(0, rate=rate, offer=None), TODAY)
+
+    assert (line(1.9).target.level, line(1.9).listed_on) == (0, None)
+    assert (line(2.1).target.level, line(2.1).listed_on) == (1, StockList.ORDER)
+    assert line(2.1).order.needs_person
+    assert line(2.1).reasons[1].text == "0 here or on the way; order when none is left, up to 1."
+
+
+def test_parts_that_nobody_asked_for_come_last():
+    tried, untried = make_group(0), make_group(0, rate=NEW_PART_RATE)
+    lines = [compute_stock_line(group, TODAY) for group in (untried, tried)]
+    assert [line.is_untried for line in lines] == [True, False]
+    assert rank_stock_lines(lines, StockList.ORDER) == lines[::-1]
+    assert not compute_stock_line(make_group(0, 1, rate=NEW_PART_RATE), TODAY).is_untried
