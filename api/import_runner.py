@@ -110,8 +110,9 @@ class ImportRunner:
         if self._engine.dialect.name != "sqlite":
             return self._engine.url.render_as_string(hide_password=False)
         with self._engine.connect() as connection:
-            path = connection.execute(text("PRAGMA database_list")).one()[2]
-        return str(path) or None
+            # A connection that was used before may have a temporary database beside the main one.
+            files = {row[1]: row[2] for row in connection.execute(text("PRAGMA database_list"))}
+        return files["main"] or None
 
 
 def _run_apart(address: str, job: ImportJob, watch: ImportWatch, *, seconds: float) -> JobAnswer:

@@ -8,8 +8,13 @@ from typing import Any
 from sqlmodel import Session
 
 from api.waiting_import import WaitingImport
-from importers.mapping import Mapping, build_mapping
-from importers.next_file import build_headings_key, compare_headings, keep_for_next_file
+from importers.mapping import Mapping
+from importers.next_file import (
+    build_headings_key,
+    compare_headings,
+    keep_for_next_file,
+    read_kept_mapping,
+)
 from kb.edits.column_maps import ColumnMap, change_column_map
 from kb.errors import BadInput
 from kb.lookups.column_maps import ColumnMapRow, get_column_map, list_column_maps
@@ -33,7 +38,7 @@ class Offer:
 
 def read_mapping(row: ColumnMapRow) -> Mapping:
     """The mapping that was remembered."""
-    return build_mapping(json.loads(row.mapping_json))
+    return read_kept_mapping(json.loads(row.mapping_json))
 
 
 def list_offers(session: Session, waiting: WaitingImport) -> list[Offer]:
@@ -42,9 +47,13 @@ def list_offers(session: Session, waiting: WaitingImport) -> list[Offer]:
     key = build_headings_key(now)
     same, like = [], []
     for row in list_column_maps(session):
+        try:
+            before = read_mapping(row).headings
+        except BadInput:  # of a version that knew other columns
+            continue
         if not now or row.saved_at_utc is None:
             continue
-        gone, new = compare_headings(read_mapping(row).headings, now)
+        gone, new = compare_headings(before, now)
         offer = Offer(row.name, row.kind, row.saved_at_utc, gone, new)
         if row.headings_key == key:
             same.append(offer)
@@ -65,9 +74,9 @@ def take_columns(session: Session, waiting: WaitingImport, name: str, kind: str)
     now = [item["heading"] for item in waiting.headings]
     gone, new = compare_headings(mapping.headings, now)
     said = json.loads(mapping.as_json())
-    said["form"] = {word: value for word, value in said["form"].items() if value is not None}
-    waiting.said = {word: value for word, value in said.items() if word not in _NOT_TAKEN and value}
-    waiting.said["read_sizes"] = mapping.read_sizes
+    form = {word: value for word, value in said["form"].items() if value is not None}
+    kept = {word: value for word, value in said.items() if word not in _NOT_TAKEN and value is not None}
+    waiting.said = kept | {"form": form}
     waiting.remembered = {"name": name, "gone": gone, "new": new}
     waiting.preview = None
 
@@ -86,8 +95,7 @@ def remember_columns(session: Session, name: str, said: dict[str, Any] | None, *
     """
     if not said:
         raise BadInput("This import has no columns to remember; it was loaded as a folder.", field="name")
-    said = said | {"form": {word: value for word, value in said["form"].items() if value is not None}}
-    mapping = keep_for_next_file(build_mapping(said))
+    mapping = keep_for_next_file(read_kept_mapping(said))
     row = ColumnMap(name, mapping.kind, build_headings_key(mapping.headings), mapping.as_json())
     change_column_map(session, row, now=now)
 

@@ -22,6 +22,7 @@ from typing import Any
 from importers.sheets.catalogue import SHEETS
 from importers.sheets.sheet import Sheet
 from importers.table_form import DATE_ORDERS, DELIMITERS, TableForm
+from kb.edits.listed_parts import LEAVE_OUT, SAME_AS
 from kb.errors import BadInput
 from kb.rules.nearest import format_nearest
 from kb.terms import SourceKind
@@ -44,7 +45,7 @@ class Mapping:
         form: how the file is written.
         source_kind: kind of a source named in ``values`` that is not stored yet.
         duplicates: a part that differs from a stored one by marks only: ``ask``, ``same``, ``new``.
-        decisions: the same for single part numbers.
+        decisions: the same for single part numbers; also ``leave out``, and ``same as NUMBER`` of the maker.
         unknown: what is done with headings that are not known: asked for, or left out.
         read_sizes: read sizes out of descriptions.
     """
@@ -213,7 +214,6 @@ def _check_words(mapping: Mapping) -> None:
             mapping.source_kind,
             tuple(str(kind) for kind in SourceKind if kind != SourceKind.NOT_STATED),
         ),
-        *(("decisions", word, DUPLICATES[1:]) for word in mapping.decisions.values()),
     )
     for name, word, accepted in words:
         if word not in accepted:
@@ -221,8 +221,25 @@ def _check_words(mapping: Mapping) -> None:
                 f"'{str(word)[:40]}' is not accepted for {name}; write one of {', '.join(accepted)}.",
                 field=name,
             )
+    for word in mapping.decisions.values():
+        if not is_decision(word):
+            raise BadInput(
+                f"'{word[:40]}' is not accepted for decisions; write one of {', '.join(DUPLICATES[1:])}, "
+                f"{LEAVE_OUT}, {SAME_AS}NUMBER.",
+                field="decisions",
+            )
     if not isinstance(mapping.read_sizes, bool):
         raise BadInput("read_sizes in the mapping must be true or false.", field="read_sizes")
+
+
+def is_decision(word: str) -> bool:
+    """Whether a word decides about one part number.
+
+    Example:
+        >>> is_decision("same as LP-1"), is_decision("perhaps")
+        (True, False)
+    """
+    return word in (*DUPLICATES[1:], LEAVE_OUT) or (word.startswith(SAME_AS) and word != SAME_AS)
 
 
 def _check_columns(mapping: Mapping) -> None:

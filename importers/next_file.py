@@ -1,11 +1,13 @@
 """What of a mapping holds for the next file of the same sender, and how its heading line differs."""
 
+from collections.abc import Mapping as AnyMapping
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from importers.columns import IsoDate
 from importers.layout import fold_heading
-from importers.mapping import Mapping
+from importers.mapping import Mapping, build_mapping
 
 
 def keep_for_next_file(mapping: Mapping) -> Mapping:
@@ -13,6 +15,17 @@ def keep_for_next_file(mapping: Mapping) -> Mapping:
     days = {column.name for column in mapping.sheet.columns if isinstance(column.cell, IsoDate)}
     values = {name: value for name, value in mapping.values.items() if name not in days}
     return replace(mapping, values=values, duplicates="ask", decisions={})
+
+
+def read_kept_mapping(said: AnyMapping[str, Any]) -> Mapping:
+    """A mapping as it is kept with its import.
+
+    Example:
+        >>> read_kept_mapping({"kind": "offers", "columns": None, "form": {"decimal": ","}}).form.decimal
+        ','
+    """
+    form = {name: value for name, value in said.get("form", {}).items() if value is not None}
+    return build_mapping({name: value for name, value in said.items() if value is not None} | {"form": form})
 
 
 def build_headings_key(headings: Sequence[str]) -> str:

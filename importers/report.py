@@ -58,6 +58,7 @@ class FileReport:
                     "column": notice.column,
                     "value": notice.value,
                     "message": notice.message,
+                    "choice": notice.choice,
                 }
                 for notice in self.notices
             ],

@@ -80,3 +80,22 @@ def _build_column(
         item["unit"] or "",
         tuple(likely),
     )
+
+
+def list_questions(waiting: WaitingImport) -> list[dict[str, Any]]:
+    """What has to be decided first; a heading that is not clear is decided at its column below.
+
+    Before it is known what the list is, only what keeps the file from being read at all.
+    """
+    if waiting.look is None:
+        return []
+    questions: list[dict[str, Any]] = waiting.look["questions"]
+    if not waiting.said.get("kind"):
+        return questions if waiting.look["heading_line"] is None else []
+    headings = {item["heading"] for item in waiting.headings}
+    return [
+        item | {"message": f"Say below what '{item['value']}' is, or leave that column out."}
+        if item["value"] and item["value"] in headings
+        else item
+        for item in questions
+    ]

@@ -4,6 +4,8 @@ Nothing is written before the last step, and what was written can be taken back 
 """
 
 import shutil
+from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -14,12 +16,13 @@ from starlette.responses import RedirectResponse, Response
 
 from api.dependencies import MAX_TEXT, NO_NUL, Reader
 from api.import_job import UPLOAD_LIMITS
-from api.pages.import_columns import LONGEST_NAME, UNDECIDED, build_columns, clean_file_name
+from api.pages.import_columns import LONGEST_NAME, UNDECIDED, build_columns, clean_file_name, list_questions
+from api.pages.import_duplicates import list_duplicates
 from api.pages.templates import render
 from api.problems import Problem, describe_error
 from api.remembered import list_offers, take_columns
 from api.waiting_import import ImportDesk, WaitingImport, check_token
-from importers.mapping import get_kinds, get_sheet
+from importers.mapping import get_kinds, get_sheet, is_decision
 from importers.table import TEXT_ENDINGS, WORKBOOK_ENDINGS
 from importers.table_form import DATE_ORDERS, DELIMITERS, ENCODINGS
 from kb.errors import BadInput, Conflict, NotFound
@@ -42,10 +45,8 @@ KIND_WORDS = {
 }
 TOPIC_WORDS = {
     "left_out": "Rows that are no rows of the table",
-    "read_from_text": "Read out of descriptions",
     "assumed": "Assumed",
     "number_as_code": "Codes that came as numbers",
-    "duplicate": "Perhaps the same part as a stored one",
     "conflict": "Contradicts what is known",
     "heading": "Headings",
 }
@@ -131,18 +132,20 @@ def show_columns(session: Reader, desk: Desk, waiting: Waiting) -> Response:
 
 
 def _render_columns(session: Session, waiting: WaitingImport, problem: Problem | None = None) -> Response:
-    look = waiting.look if waiting.said.get("kind") else None
-    sheet = get_sheet(waiting.said["kind"]) if look else None
-    columns = build_columns(waiting) if look else []
+    look = waiting.look
+    sheet = get_sheet(waiting.said["kind"]) if waiting.said.get("kind") else None
+    columns = build_columns(waiting) if sheet else []
     taken = {column.chosen for column in columns}
     said_values = waiting.said.get("values", {})
-    missing = {item["column"] for item in look["questions"] if item["value"] == ""} if look else set()
+    questions = list_questions(waiting)
+    missing = {item["column"] for item in questions if item["value"] == ""}
     return render(
         "import_columns.html",
         status=problem.code if problem else 200,
         waiting=waiting,
         kinds=[(kind, KIND_WORDS.get(kind, "")) for kind in sorted(get_kinds(), key=_order_kind)],
         look=look,
+        questions=[item["message"] for item in questions],
         offers=list_offers(session, waiting) if not waiting.remembered else [],
         columns=columns,
         all_columns=[(column.name, column.required) for column in sheet.columns] if sheet else [],
@@ -286,9 +289,7 @@ def _render_preview(waiting: WaitingImport, report: dict[str, Any] | None) -> Re
     notices: dict[str, list[dict[str, Any]]] = {}
     for notice in file["notices"] if file else ():
         notices.setdefault(notice["topic"], []).append(notice)
-    undecided = [
-        item["value"] for item in notices.get("duplicate", ()) if item["message"].endswith("or a new one.")
-    ]
+    read = groupby(notices.pop("read_from_text", ()), key=itemgetter("line"))
     return render(
         "import_preview.html",
         waiting=waiting,
@@ -296,7 +297,8 @@ def _render_preview(waiting: WaitingImport, report: dict[str, Any] | None) -> Re
         is_result=waiting.result is not None,
         notices=notices,
         topic_words=TOPIC_WORDS,
-        undecided=list(dict.fromkeys(undecided)),
+        read_from_text=[(line, list(items)) for line, items in read],
+        duplicates=list_duplicates(notices.pop("duplicate", ()), waiting.said.get("decisions", {})),
     )
 
 
@@ -306,7 +308,7 @@ def decide_duplicates(desk: Desk, waiting: Waiting, fields: Fields) -> Response:
     decisions = {
         name.removeprefix(_DECISION): str(word)
         for name, word in fields.items()
-        if name.startswith(_DECISION) and word in ("same", "new")
+        if name.startswith(_DECISION) and is_decision(str(word))
     }
     waiting.said["decisions"] = {**waiting.said.get("decisions", {}), **decisions}
     if fields.get("all") in ("same", "new"):

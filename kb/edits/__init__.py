@@ -9,6 +9,7 @@
 - ``catalogue``: rows of any kind of sheet compared with what is stored, then added or changed
 - ``parts``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
 - ``listed_parts``, ``listed_fits``: single lists: duplicates are asked for, better-founded values stay
+- ``likely_parts``: new parts of a list that may be stored ones
 - ``notices``: what an import tells besides problems, and its first changes
 - ``readings``: machines of customers and lines of the bench book
 - ``fasteners``: torques that do not suit their thread are told of

@@ -55,9 +55,7 @@ def change_column_map(session: Session, row: ColumnMap, *, now: datetime) -> Non
         "mapping_json": row.mapping_json,
         "saved_at_utc": now.astimezone(UTC),
     }
-    statement = build_insert(connection, table).values(
-        name=check_map_name(row.name), kind=row.kind, **values
-    )
+    statement = build_insert(connection, table).values(name=check_map_name(row.name), kind=row.kind, **values)
     connection.execute(statement.on_conflict_do_update(index_elements=["name", "kind"], set_=values))
 
 

@@ -20,7 +20,7 @@ class Notice:
     """Something about a row that a person should know; the row is not refused for it.
 
     ``topic`` is one of ``left_out``, ``read_from_text``, ``assumed``, ``number_as_code``, ``duplicate``,
-    ``conflict``, ``heading``.
+    ``conflict``, ``heading``. ``choice`` is the stored part number that may be meant.
     """
 
     line: int
@@ -28,6 +28,7 @@ class Notice:
     column: str | None
     value: str | None
     message: str
+    choice: str | None = None
 
 
 def shorten(text: str) -> str:

@@ -62,6 +62,13 @@ def test_job_apart_loads_and_tells_how_far_it_is(sqlite_engine: Engine, sheet: P
     assert (watch.done, watch.total, watch.rows, watch.percent) == (size, size, 2, 100)
 
 
+def test_connection_with_temporary_tables_names_its_own_file(sqlite_engine: Engine, sheet: Path):
+    with sqlite_engine.connect() as connection:
+        connection.execute(text("CREATE TEMPORARY TABLE note (word TEXT)"))
+        connection.commit()
+    assert ImportRunner(sqlite_engine).run(build_job(sheet)).status == 201
+
+
 def test_preview_apart_writes_nothing(sqlite_engine: Engine, sheet: Path):
     answer = ImportRunner(sqlite_engine).run(build_job(sheet, dry_run=True))
     assert answer.body is not None

@@ -5,6 +5,7 @@ Expected: what the demo catalogue holds (parts.csv, stock.csv, suppliers.csv) an
 
 import html
 import io
+import json
 import re
 import stat
 import zipfile
@@ -312,3 +313,143 @@ def test_unknown_import_is_a_page(client: TestClient):
 def test_day_of_the_import_is_shown(client: TestClient):
     load(client, preview(client, upload(client, "stock.csv", COUNT)))
     assert f"{datetime.now(UTC):%Y-%m-%d}" in client.get("/imports", headers=PAGE).text
+
+
+# parts.csv of the demo: Brackenloop LP-669-18-30 is 669 × 18 × 30, GTIN 2301273122306.
+LIKELY = """maker,part number,description,ean
+Brackenloop,LP-NEW,drive belt 669x18x30,
+Wren-Test,R-NEW,drive belt 743x20x30,2301273122306
+"""
+
+
+def decide(client: TestClient, page, **words: str):
+    address = re.search(r'action="([^"]+/decisions)"', page.text)
+    assert address is not None
+    said = {f"decision-{name.replace('_', '-')}": word for name, word in words.items()}
+    return client.post(address[1], data=said, headers=PAGE)
+
+
+def test_same_size_and_maker_and_same_article_number_are_offered_for_decision(client: TestClient):
+    page = preview(client, upload(client, "new.csv", LIKELY), value_source="sup-brackenloop")
+    said = say(page)
+    assert "Part 'LP-NEW' has the maker and size of the stored 'LP-669-18-30'" in said
+    assert "Part 'R-NEW' has the article number 02301273122306 of the stored 'LP-669-18-30'" in said
+    assert "2 would be added" in said
+    assert 'value="same as LP-669-18-30"' in page.text  # of its own maker only
+    assert page.text.count('value="same as') == 1
+    page = decide(client, page, LP_NEW="same as LP-669-18-30", R_NEW="leave out")
+    said = say(page)
+    assert "0 would be added" in said
+    assert "Part 'R-NEW' was left out, as decided." in said
+    page = preview(client, upload(client, "new.csv", LIKELY), value_source="sup-brackenloop")
+    page = decide(client, page, LP_NEW="new", R_NEW="nonsense")
+    assert "Part 'LP-NEW' has" not in say(page)
+    assert "Part 'R-NEW' has" in say(page)
+
+
+def remember(client: TestClient, page, name: str):
+    batch = re.search(r'action="(/imports/[^"]+/remember)"', page.text)
+    assert batch is not None
+    return client.post(batch[1], data={"name": name}, headers=PAGE)
+
+
+def load_prices(client: TestClient, prices: str):
+    page = preview(client, upload(client, "alder.csv", prices), value_supplier="alderton", column_3="")
+    return load(client, page, keep="true")
+
+
+def take_remembered(client: TestClient, page):
+    address = re.search(r'action="([^"]+/remembered)"', page.text)
+    offered = re.search(
+        r'name="name" value="([^"]*)"><input type="hidden" name="kind" value="([^"]*)"', page.text
+    )
+    assert address is not None
+    assert offered is not None
+    return client.post(address[1], data={"name": offered[1], "kind": offered[2]}, headers=PAGE)
+
+
+def test_columns_are_remembered_and_offered_for_the_next_list_of_the_same_headings(client: TestClient):
+    done = load_prices(client, PRICES)
+    assert 'value="alderton"' in done.text
+    assert "Remembered as alderton" in say(remember(client, done, "alderton"))
+    page = upload(client, "other name.csv", PRICES.replace("12,50", "13,50"))
+    assert "alderton , offers, remembered" in say(page)
+    assert "The heading line is the same." in say(page)
+    page = take_remembered(client, page)
+    fields = read_fields(page.text)
+    assert (fields["value-supplier"], fields["column-3"], fields["column-2"]) == ("alderton", "", "price")
+    assert "To be decided first" not in page.text
+    assert "1 would be changed" in say(preview(client, page))
+
+
+def test_changed_heading_line_is_said_and_asked(client: TestClient):
+    remember(client, load_prices(client, PRICES), "alderton")
+    page = upload(
+        client, "alderton march.csv", PRICES.replace("Preis EUR", "Price").replace("12,50", "14,50")
+    )
+    assert "Not the same heading line: gone Preis EUR ; new Price ." in say(page)
+    page = take_remembered(client, page)
+    assert "The heading line is not the one that was remembered" in say(page)
+    # However clear the new heading is, it is asked for.
+    assert read_fields(page.text)["column-2"] == "?"
+    refused = preview(client, page, status=422)
+    assert "Heading 'Price' is new in this list; say what it is" in say(refused)
+    assert "1 would be changed" in say(preview(client, refused, column_2="price"))
+
+
+def test_days_and_decisions_are_not_remembered_and_all_is_forgotten_when_asked(
+    client: TestClient, demo_engine: Engine
+):
+    count = "maker,part_number,on_hand\nBrackenloop,LP-669-18-30,9\n"
+    page = preview(
+        client, upload(client, "c.csv", count), value_location="counter", value_counted_on="2026-11-25"
+    )
+    assert "Remembered as my count" in say(remember(client, load(client, page), " my  count "))
+    kept = count_rows(demo_engine, "SELECT mapping_json FROM column_map")
+    assert json.loads(kept)["values"] == {"location": "counter"}
+    listed = client.get("/imports", headers=PAGE)
+    assert "my count" in listed.text
+    forget = client.post(
+        "/imports/remembered/forget", data={"name": "my count", "kind": "stock"}, headers=PAGE
+    )
+    assert "my count" not in forget.text
+    assert client.post("/imports/remembered/forget", data={"name": "x"}, headers=PAGE).status_code == 404
+
+
+def test_name_to_remember_by_must_be_one(client: TestClient):
+    done = load_prices(client, PRICES)
+    for name in ("", " ", "a" * 61, "a\u202eb"):
+        assert remember(client, done, name).status_code == 422
+
+
+def test_folder_has_no_columns_to_remember(client: TestClient, demo_engine: Engine):
+    batch = count_rows(demo_engine, "SELECT batch FROM import_batch")
+    assert "Remember" not in client.get(f"/imports/{batch}", headers=PAGE).text
+    answer = client.post(f"/imports/{batch}/remember", data={"name": "x"}, headers=PAGE)
+    assert "was loaded as a folder" in say(answer)
+
+
+def test_unreadable_file_is_explained_before_anything_is_asked(client: TestClient):
+    latin = "Hersteller;Teilenummer\nWren;Käfig\n".encode("cp1252")
+    said = say(upload(client, "list.csv", latin))
+    assert "To be decided first" in said
+    assert "encoding" in said
+    assert "Käfig" in said  # how each encoding would read it
+    said = say(upload(client, "list.csv", "Zork;Ref;Qty there\nQuarrox;QX99259G;3\n"))
+    assert "The headings do not say what the list is" in said
+
+
+def test_stopped_run_says_so_and_may_be_begun_again(client: TestClient, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr("api.waiting_import.WAIT_SECONDS", 0.5)
+    page = upload(client, "stock.csv", COUNT)
+    token = re.search(r"/imports/new/([\w-]{22})", page.text)
+    assert token is not None
+    desk = client.app.state.imports  # type: ignore[attr-defined]
+    runner = client.app.state.import_runner  # type: ignore[attr-defined]
+    runner._loads.acquire()  # another import goes first
+    desk.start(desk.read(token[1]), dry_run=True, keeps_good_rows=False)
+    assert client.post(f"/imports/new/{token[1]}/discard", headers=PAGE).status_code == 409
+    stopped = client.post(f"/imports/new/{token[1]}/stop", headers=PAGE)
+    assert "It was stopped; nothing was written." in say(stopped)
+    runner._loads.release()
+    assert "1 would be added" in say(preview(client, client.get(f"/imports/new/{token[1]}", headers=PAGE)))
