@@ -12,6 +12,8 @@ from typing import BinaryIO, Self
 from importers.limits import Limits, UnreadableFile
 from importers.row_groups import RawRow, RowGroup, split_rows
 
+BLOCK_BYTES = 1 << 18
+LONGEST_LINE_BYTES = 2_000_000
 WORKBOOK_START = b"PK\x03\x04"
 OLD_WORKBOOK_START = b"\xd0\xcf\x11\xe0"
 NOT_TEXT = (
@@ -116,7 +118,27 @@ def _open(path: Path, limits: Limits) -> BinaryIO:
         raise UnreadableFile(
             f"The file has {size} bytes; at most {limits.file_bytes} are read; split it.", line=1
         )
+    try:
+        _check_lines(file)
+    except UnreadableFile:
+        file.close()
+        raise
     return file
+
+
+def _check_lines(file: BinaryIO) -> None:
+    """Refuse a line so long that its cells would fill the memory before they could be counted."""
+    line, open_bytes = 1, 0
+    while block := file.read(BLOCK_BYTES):
+        ends = block.count(b"\n") or block.count(b"\r")
+        line, open_bytes = line + ends, 0 if ends else open_bytes + len(block)
+        if open_bytes > LONGEST_LINE_BYTES:
+            raise UnreadableFile(
+                f"A line has more than {LONGEST_LINE_BYTES} bytes and no end; "
+                "check that the file is a table, and save it as CSV again.",
+                line=line,
+            )
+    file.seek(0)
 
 
 def _explain_csv_error(text: str) -> str:
