@@ -131,6 +131,8 @@ def shape_line(item: "JudgedGroup") -> dict[str, Any]:
         "supplier_sku": item.offer.supplier_sku if item.offer else None,
         "supplier_why": item.supplier_why,
         "quicker": item.quicker,
+        "pack_size": item.offer.offer.packing.pack if item.offer else None,
+        "minimum_quantity": item.offer.offer.packing.minimum_quantity if item.offer else None,
         "unit_price_minor": order.unit_price_minor,
         "currency": item.offer.currency if item.offer else None,
         "warnings": [str(warning) for warning in line.warnings],

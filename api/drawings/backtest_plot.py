@@ -6,6 +6,7 @@ from api.drawings.picture import Label, Picture, Point, Stroke, draw_circle, dra
 
 _WIDTH, _HEIGHT = 150.0, 80.0
 _LEFT, _BOTTOM, _RIGHT, _TOP = 14.0, 12.0, 6.0, 6.0
+_LETTER_MM, _LINE_MM = 2.0, 4.2  # of letters 3.4 mm high
 
 
 def draw_backtest(rules: Sequence[tuple[str, float, float]]) -> Picture:
@@ -22,10 +23,7 @@ def draw_backtest(rules: Sequence[tuple[str, float, float]]) -> Picture:
     corner, right = at(0, floor), Point(_WIDTH - _RIGHT, _HEIGHT - _BOTTOM)
     strokes = [Stroke(draw_line([at(0, 1.0), corner, right]), "axis")]
     strokes += [Stroke(draw_circle(at(held, served), 1.4), "demand") for _, held, served in rules]
-    labels = [
-        Label(Point(at(held, served).x + 2.5, at(held, served).y + 1), name, "start")
-        for name, held, served in rules
-    ]
+    labels = _place_names([(name, at(held, served)) for name, held, served in rules])
     labels += [
         Label(Point(_LEFT - 1.5, _TOP + 2), "100 %", "end"),
         Label(Point(_LEFT - 1.5, _HEIGHT - _BOTTOM), f"{100 * floor:.0f} %", "end"),
@@ -46,3 +44,23 @@ def draw_backtest(rules: Sequence[tuple[str, float, float]]) -> Picture:
         strokes=tuple(strokes),
         labels=tuple(labels),
     )
+
+
+def _place_names(points: Sequence[tuple[str, Point]]) -> list[Label]:
+    """Names beside their points: on the right where there is room, else on the left; lower where one is."""
+    labels: list[Label] = []
+    taken: list[tuple[float, float, float]] = []  # left, right, height of the line
+    for name, point in points:
+        width = len(name) * _LETTER_MM
+        fits_right = point.x + 2.5 + width <= _WIDTH
+        left = point.x + 2.5 if fits_right else point.x - 2.5 - width
+        y = point.y + 1.0
+        while any(
+            left < end and start < left + width and abs(y - line) < _LINE_MM for start, end, line in taken
+        ):
+            y += 0.5
+        taken.append((left, left + width, y))
+        labels.append(
+            Label(Point(left if fits_right else left + width, y), name, "start" if fits_right else "end")
+        )
+    return labels

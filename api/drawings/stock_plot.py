@@ -1,6 +1,6 @@
 """Stock and demand of a part by month, with the reorder point: a plain diagram."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from api.drawings.picture import Label, Picture, Point, Stroke, draw_line
@@ -55,12 +55,23 @@ def draw_stock_plot(months: StockMonths, *, title: str) -> Picture | None:
         height_mm=_HEIGHT,
         strokes=tuple(strokes),
         labels=(
+            *_label_reorder_point(months.reorder_point, top, at),
             Label(Point(_LEFT - 1.5, _TOP + 2), str(top), "end"),
             Label(Point(_LEFT - 1.5, _HEIGHT - _BOTTOM), "0", "end"),
             Label(Point(_LEFT, _HEIGHT - 2), months.names[0], "start"),
             Label(Point(_WIDTH - _RIGHT, _HEIGHT - 2), months.names[-1], "end"),
         ),
     )
+
+
+def _label_reorder_point(
+    point: int | None, top: int, at: Callable[[float, float], Point]
+) -> tuple[Label, ...]:
+    """The reorder point at the axis, where it does not stand on the numbers of the ends."""
+    if point is None or not 0.15 * top < point < 0.9 * top:
+        return ()
+    place = at(0, point)
+    return (Label(Point(place.x - 1.5, place.y + 1.2), str(point), "end"),)
 
 
 def _describe(months: StockMonths) -> str:

@@ -4,6 +4,7 @@ A caution that stood in full on the sheet is named again by signal and hazard wh
 where it stands in full, so that a long job still fits on paper.
 """
 
+import secrets
 from typing import Any
 
 from fastapi import APIRouter
@@ -13,6 +14,7 @@ from api.answers.card import shape_card
 from api.dependencies import Reader
 from api.pages.bench import PageText, ask, mark_once, render_bench
 from kb.lookups.card import build_card
+from kb.lookups.locations import list_locations
 
 router = APIRouter(include_in_schema=False)
 
@@ -24,7 +26,16 @@ def show_card(session: Reader, engine: PageText = "", job: PageText = "") -> Res
     card, problem = None, None
     if engine and job:
         card, problem = ask(lambda: mark_first(shape_card(build_card(session, engine, job))))
-    return render_bench("card.html", session, problem=problem, card=card, engine=engine, job=job)
+    return render_bench(
+        "card.html",
+        session,
+        problem=problem,
+        card=card,
+        engine=engine,
+        job=job,
+        locations=list_locations(session),
+        posting_key=secrets.token_urlsafe(16),
+    )
 
 
 def mark_first(card: dict[str, Any]) -> dict[str, Any]:

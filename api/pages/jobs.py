@@ -1,18 +1,22 @@
 """Jobs on machines as pages: what is set aside, using it, freeing it."""
 
+import json
 import secrets
 from datetime import UTC, datetime
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Form, Path, Request
 from pydantic import BaseModel, Field
+from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
 from api.dependencies import MAX_TEXT, NO_NUL, OptionalText, Reader, Writer
 from api.job_keeping import MachineJobChange, MachineJobPost, change_job, open_job, shape_machine_job
 from api.once import post_once
-from api.pages.stock import need_done
+from api.pages.stock import name_caller, need_done
 from api.pages.templates import render
+from api.problems import Problem, describe_error
+from kb.errors import BadInput, Conflict, NotFound
 from kb.lookups.jobs import list_jobs
 from kb.lookups.locations import list_locations
 from kb.lookups.machine_jobs import list_machine_jobs
@@ -27,9 +31,9 @@ class JobForm(BaseModel):
 
     key: str = Field(min_length=1, max_length=255)
     machine: str = Field(min_length=1, max_length=MAX_TEXT, pattern=NO_NUL)
-    location: Text
-    engine: Text
-    job: Text
+    location: Text = ""
+    engine: Text = ""
+    job: Text = ""
 
 
 class ChangeForm(BaseModel):
@@ -42,35 +46,38 @@ class ChangeForm(BaseModel):
 
 
 @router.get("")
-def show_jobs(session: Reader, engine: OptionalText = None, job: OptionalText = None) -> Response:
+def show_jobs(
+    session: Reader, engine: OptionalText = None, job: OptionalText = None, location: OptionalText = None
+) -> Response:
     """Open jobs, and the form that sets the parts of a bench card aside."""
-    return render(
-        "jobs.html",
-        jobs=[shape_machine_job(view) for view in list_machine_jobs(session)],
-        templates=list_jobs(session),
-        locations=list_locations(session),
-        engine=engine or "",
-        job=job or "",
-        key=secrets.token_urlsafe(16),
-    )
+    asked = JobForm(key="-", machine="-", location=location or "", engine=engine or "", job=job or "")
+    return _render(session, asked, machine="")
 
 
 @router.post("")
 def post_job(request: Request, session: Writer, form: Annotated[JobForm, Form()]) -> Response:
-    """Open a job and set the parts of its bench card aside."""
+    """Open a job and set the parts of its bench card aside; what is refused is said above the form."""
     post = MachineJobPost(
-        machine=form.machine, location=form.location, engine=form.engine, job=form.job, lines=None
+        machine=form.machine,
+        location=form.location,
+        engine=form.engine or None,
+        job=form.job or None,
+        lines=None,
     )
-    caller = getattr(request.state, "caller", "") or None
-    answer = post_once(
-        request,
-        session,
-        form.key,
-        post=form,
-        work=lambda: open_job(session, post, made_by=caller, now=datetime.now(UTC)),
-    )
-    need_done(answer)
-    return RedirectResponse("/jobs", status_code=303)
+    caller = name_caller(request)
+    try:
+        answer = post_once(
+            request,
+            session,
+            form.key,
+            post=form,
+            work=lambda: open_job(session, post, made_by=caller, now=datetime.now(UTC)),
+        )
+        need_done(answer)
+    except (BadInput, Conflict, NotFound) as error:
+        return _render(session, form, machine=form.machine, problem=describe_error(error))
+    number = json.loads(bytes(answer.body))["job"]
+    return RedirectResponse(f"/jobs#job-{number}", status_code=303)
 
 
 @router.post("/{job}")
@@ -80,15 +87,36 @@ def post_change(
     job: Annotated[int, Path(ge=1, le=2**53)],
     form: Annotated[ChangeForm, Form()],
 ) -> Response:
-    """Use or free pieces, close or cancel the job."""
+    """Use or free pieces, close or cancel the job; what is refused is said above."""
     post = MachineJobChange(action=form.action, line=form.line, quantity=form.quantity)
-    caller = getattr(request.state, "caller", "") or None
-    answer = post_once(
-        request,
-        session,
-        form.key,
-        post=form,
-        work=lambda: change_job(session, job, post, made_by=caller, now=datetime.now(UTC)),
+    caller = name_caller(request)
+    try:
+        answer = post_once(
+            request,
+            session,
+            form.key,
+            post=form,
+            work=lambda: change_job(session, job, post, made_by=caller, now=datetime.now(UTC)),
+        )
+        need_done(answer)
+    except (BadInput, Conflict, NotFound) as error:
+        return _render(session, JobForm(key="-", machine="-"), machine="", problem=describe_error(error))
+    return RedirectResponse(f"/jobs#job-{job}", status_code=303)
+
+
+def _render(session: Session, form: JobForm, *, machine: str, problem: Problem | None = None) -> Response:
+    templates = list_jobs(session)
+    return render(
+        "jobs.html",
+        status=problem.code if problem else 200,
+        jobs=[shape_machine_job(view) for view in list_machine_jobs(session)],
+        templates=templates,
+        titles={item.job: item.title or item.job for item in templates},
+        locations=list_locations(session),
+        machine=machine,
+        engine=form.engine,
+        job=form.job,
+        location=form.location,
+        problem=problem,
+        key=secrets.token_urlsafe(16),
     )
-    need_done(answer)
-    return RedirectResponse("/jobs", status_code=303)

@@ -14,6 +14,7 @@ from api.dependencies import MAX_TEXT, NO_NUL, OptionalText, Reader
 from api.drawings.picture import Point, draw_line
 from api.pages.templates import render
 from kb.errors import NotFound
+from kb.lookups.locations import list_locations
 from kb.lookups.stock import find_asked_parts, list_stock, search_shelf
 
 router = APIRouter(prefix="/labels", include_in_schema=False)
@@ -91,8 +92,9 @@ def show_labels(
             continue
         named += [(item.id, item.ref.maker, item.ref.part_number, str(item.ref.part_type)) for item in found]
     if not part and (q or location):
-        rows = search_shelf(session, q or "", location=location or None, limit=LABELS_PER_SHEET)
+        rows = search_shelf(session, q or "", location=location or None, limit=LABELS_PER_SHEET + 1)
         named += [(r.part_id, r.name.maker, r.name.part_number, r.name.part_type) for r in rows]
+    is_cut = len(named) > LABELS_PER_SHEET
     labels = [
         build_label(
             maker,
@@ -102,4 +104,12 @@ def show_labels(
         )
         for part_id, maker, number, part_type in named[:LABELS_PER_SHEET]
     ]
-    return render("labels.html", labels=labels, q=q or "", location=location or "", problem=problem)
+    return render(
+        "labels.html",
+        labels=labels,
+        is_cut=is_cut,
+        q=q or "",
+        location=location or "",
+        locations=list_locations(session),
+        problem=problem,
+    )

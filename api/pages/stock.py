@@ -56,11 +56,13 @@ def show_low_stock(
     answer = shape_low_stock(list_low_stock(session, LowStockQuestion(day, location or None)))
     if has_hidden_costs(session):
         answer = hide_line_costs(answer)
-    order = [line for line in answer["lines"] if line["list"] == "order"]
+    untried = [line for line in answer["lines"] if line.get("untried")]
+    order = [line for line in answer["lines"] if line["list"] == "order" and not line.get("untried")]
     groups = {
         "order": ("To order", [line for line in order if not line["needs_person"]]),
         "decide": ("Decide by hand", [line for line in order if line["needs_person"]]),
         "chase": ("Ask the supplier", [line for line in answer["lines"] if line["list"] == "chase"]),
+        "untried": ("Nobody asked for these yet", untried),
     }
     chosen = {name: value for name, value in groups.items() if group in (None, "", name)}
     return render(

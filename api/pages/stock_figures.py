@@ -17,12 +17,28 @@ class Figure:
 
 
 _WARNINGS = {
-    "stock_out_months": "In some months the shelf was empty; those count as shorter months.",
-    "excluded_demand": "A person took some demand out.",
-    "level_capped": "The level was cut at a year's demand.",
-    "lot_capped": "A larger order would have been cheaper, but would last too long or rests on no history.",
-    "pack_beyond_a_year": "The smallest pack lasts longer than a year.",
-    "mostly_borrowed_rate": "Most of the rate comes from the part type, little from this part.",
+    "stock_out_months": (
+        "Empty months",
+        "shorter",
+        "In some months the shelf was empty; those count as shorter months.",
+    ),
+    "excluded_demand": (
+        "Demand",
+        "some left out",
+        "A person took some demand out; the part's page says who and why.",
+    ),
+    "level_capped": ("Level", "cut", "The level was cut at a year's demand."),
+    "lot_capped": (
+        "Order",
+        "cut",
+        "A larger order would have been cheaper, but would last too long or rests on no history.",
+    ),
+    "pack_beyond_a_year": ("Pack", "over a year", "The smallest pack lasts longer than a year."),
+    "mostly_borrowed_rate": (
+        "Rate",
+        "mostly borrowed",
+        "Most of the rate comes from the part type, little from this part.",
+    ),
 }
 
 
@@ -52,7 +68,7 @@ def explain_line(line: Mapping[str, Any], by_hand: LevelByHand | None = None) ->
             else f"Smallest number that lasts to the next delivery with {_percent(line['service_asked'])}.",
         ),
         ("Needed", line["raw_need"], "Level less available and on order."),
-        ("Order", line["suggested_quantity"], "What is needed after pack, smallest order and price breaks."),
+        ("Order", line["suggested_quantity"], _say_order(line)),
         (
             "Days of cover",
             line["days_of_cover"],
@@ -60,8 +76,8 @@ def explain_line(line: Mapping[str, Any], by_hand: LevelByHand | None = None) ->
         ),
         (
             "Asked for a month",
-            line["rate_per_month"],
-            f"Own history with recent months counting most, over {line['own_months']} months' weight; "
+            None if line["rate_per_month"] is None else round(line["rate_per_month"], 1),
+            f"Own history with recent months counting most, {_say(line['own_months'])} months in weight; "
             f"{_percent(share)} of it is borrowed from the part type.",
         ),
         (
@@ -86,7 +102,7 @@ def explain_line(line: Mapping[str, Any], by_hand: LevelByHand | None = None) ->
         ),
     ]
     figures = [Figure(label, _say(value), why) for label, value, why in rows]
-    return figures + [Figure("Note", "!", _WARNINGS[code]) for code in line["warnings"]]
+    return figures + [Figure(*_WARNINGS[code]) for code in line["warnings"]]
 
 
 def _say_by_hand(level: LevelByHand | None) -> str:
@@ -102,11 +118,27 @@ def _say_arrival(line: Mapping[str, Any]) -> str:
     return f"Next arrival {line['earliest_arrival'] or 'on a day not known'}.{late}"
 
 
+def _say_order(line: Mapping[str, Any]) -> str:
+    """What makes the pieces to order more than the pieces needed."""
+    said = ["What is needed, after pack, smallest order and price breaks."]
+    pack, least = line.get("pack_size") or 1, line.get("minimum_quantity") or 0
+    if pack > 1:
+        said.append(f"The supplier sells packs of {pack}.")
+    if least > 1:
+        said.append(f"The supplier sells {least} or more.")
+    return " ".join(said)
+
+
 def _percent(share: float | None) -> str:
-    return "not known" if share is None else f"{100 * share:.0f} %"
+    """A share in whole percent; close to everything or nothing with the decimal that keeps them apart."""
+    if share is None:
+        return "not known"
+    is_close = 0.0 < share < 0.01 or 0.99 < share < 1.0
+    return f"{100 * share:.1f} %" if is_close else f"{100 * share:.0f} %"
 
 
 def _say(value: object) -> str:
     if value is None:
         return "not known"
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    text = f"{value:g}" if isinstance(value, float) else str(value)
+    return text.replace("-", "\N{MINUS SIGN}", 1) if isinstance(value, int | float) else text

@@ -1,7 +1,7 @@
 """What lies where: pieces by place, movements of a part with a running balance, the value of the stock."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -218,17 +218,27 @@ class MonthFigure:
     on_hand: int | None
 
 
-def list_month_figures(session: Session, part_id: int, today: date, *, months: int = 24) -> list[MonthFigure]:
-    """The last months of a part at all places, the running one last."""
+def list_month_figures(
+    session: Session,
+    part_ids: Collection[int],
+    today: date,
+    *,
+    location_id: int | None = None,
+    months: int = 24,
+) -> list[MonthFigure]:
+    """The last months of parts that count as one, the running month last; at one place or at all."""
     last = count_month(today)
     asked, movement = get_table("demand_month").c, get_table("stock_movement").c
+    demanded = select(asked.month, asked.pieces).where(asked.part_id.in_(part_ids))
+    booked = select(movement.made_at_utc, movement.quantity).where(movement.part_id.in_(part_ids))
+    if location_id is not None:
+        demanded = demanded.where(asked.location_id == location_id)
+        booked = booked.where(movement.location_id == location_id)
     pieces: dict[int, int] = defaultdict(int)
-    for month, count in session.execute(select(asked.month, asked.pieces).where(asked.part_id == part_id)):
+    for month, count in session.execute(demanded):
         pieces[month] += count
     moved: dict[int, int] = defaultdict(int)
-    for made_at, quantity in session.execute(
-        select(movement.made_at_utc, movement.quantity).where(movement.part_id == part_id)
-    ):
+    for made_at, quantity in session.execute(booked):
         moved[min(count_month(made_at.date()), last)] += quantity
     figures, on_hand = [], sum(count for month, count in moved.items() if month <= last - months)
     first = min(moved, default=last + 1)

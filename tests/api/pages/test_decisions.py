@@ -77,5 +77,5 @@ def test_a_decision_without_who_or_why_is_refused_on_the_page_and_the_key_stays_
 
 def test_figures_are_those_of_the_shelf_that_is_looked_at(client):
     one = client.get(BELT + "?shelf=branch", headers=PAGE).text
-    assert '<span class="aside">branch</span>' in one
+    assert '<span class="aside">branch, with Sedgeholm' in one
     assert client.get(BELT + "?shelf=nowhere", headers=PAGE).status_code == 404
