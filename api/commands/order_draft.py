@@ -16,8 +16,8 @@ Examples:
   counterhand order-draft --freight 12.50 --margin 40
   counterhand order-draft --csv > order.csv
 
-The program sends nothing. Freight and margin are not in the catalogue; with both told it says whether waiting
-for a larger order costs more than the freight.
+The program sends nothing. Freight and margin are what is told here, else what is written down of the
+supplier; with both known it says whether waiting for a larger order costs more than the freight.
 
 Exit status: 0 done, 1 failed, 2 wrong use."""
 
@@ -100,11 +100,25 @@ def _print_proposal(proposal: dict[str, Any]) -> None:
     }
     print_table(rows, columns)
     if proposal["order_value_minor"] is not None:
-        click.echo(f"Value {say_price(proposal['order_value_minor'], proposal['currency'])}")
+        by_hand = sum(line["needs_person"] for line in proposal["lines"])
+        without = f", without the {by_hand} to decide by hand" if by_hand else ""
+        click.echo(f"Value {say_price(proposal['order_value_minor'], proposal['currency'])}{without}")
     if proposal["top_up"]:
         top_up = proposal["top_up"]
         value = say_price(top_up["order_value_minor"], proposal["currency"])
         print_paragraph(
             f"Offered, not done: {len(top_up['lines'])} lines worth {value} would reach the minimum, at a "
-            f"service of {100 * top_up['service']:.1f} % for this supplier's parts."
+            f"service of {100 * top_up['service']:.1f} % for this supplier's parts. "
+            f"It adds {_say_added(proposal)}."
         )
+
+
+def _say_added(proposal: dict[str, Any]) -> str:
+    """The pieces that a top-up puts on top of the lines, part by part."""
+    counted = [line for line in proposal["lines"] if not line["needs_person"]]
+    known = {(line["maker"], line["part_number"]): line["suggested_quantity"] for line in counted}
+    added = [
+        (line, line["quantity"] - known.get((line["maker"], line["part_number"]), 0))
+        for line in proposal["top_up"]["lines"]
+    ]
+    return ", ".join(f"{more} {line['maker']} {line['part_number']}" for line, more in added if more > 0)

@@ -47,7 +47,10 @@ UNKNOWN_COSTS = OrderCosts()
 
 @dataclass(frozen=True, slots=True)
 class OrderProposal:
-    """The lines for one supplier (None: parts that nobody offers), the decision and an offered top-up."""
+    """The lines for one supplier (None: parts that nobody offers), the decision and an offered top-up.
+
+    Lines that a person decides on are shown, and count neither in the value nor in the decision.
+    """
 
     supplier: SupplierRef | None
     lines: tuple[JudgedGroup, ...]
@@ -110,14 +113,26 @@ def _propose(
         decimals,
     )
     share = (known.margin_percent or 0.0) / 100.0
-    proposed = [_build_line(item, question, share=share) for item in lines if item.line.order.quantity > 0]
+    counted = [item for item in lines if _is_counted(item)]
+    proposed = [_build_line(item, question, share=share) for item in counted]
     answer = compare_order_and_wait(proposed, terms)
+    if not counted:
+        answer = replace(answer, decision=SupplierDecision.NOT_KNOWN, text="Only parts to decide by hand.")
+        return OrderProposal(supplier, tuple(lines), answer, None)
     if answer.decision is SupplierDecision.NOT_KNOWN:
         answer = replace(answer, text=_say_unknown(answer, known, decimals=decimals))
     answer = limit_to_smallest_order(answer, supplier.smallest_order_minor, decimals=decimals)
     if answer.decision is SupplierDecision.WAIT:
-        lines = [replace(item, line=replace_with_waiting(item.line)) for item in lines]
+        lines = [
+            replace(item, line=replace_with_waiting(item.line)) if _is_counted(item) else item
+            for item in lines
+        ]
     return OrderProposal(supplier, tuple(lines), answer, None)
+
+
+def _is_counted(item: JudgedGroup) -> bool:
+    """Whether a line is part of the order: what a person decides on may not be, and must not fill it up."""
+    return item.line.order.quantity > 0 and not item.line.order.needs_person
 
 
 def _complete_costs(costs: OrderCosts, supplier: SupplierRef) -> OrderCosts:
@@ -180,7 +195,7 @@ def _build_top_up_part(item: JudgedGroup, question: LowStockQuestion) -> TopUpPa
     ahead = compute_group_demand_ahead(
         item.group, rate, lead_time_days=line.cover.lead_time_days, today=question.as_of
     )
-    if ahead is None or rate is None or line.order.unit_price_minor is None:
+    if ahead is None or rate is None or line.order.unit_price_minor is None or line.order.needs_person:
         return None
     offer = item.offer.offer if item.offer else None
     return TopUpPart(

@@ -12,14 +12,18 @@ from kb.rules.reorder.equivalents import (
     compute_pooled_position,
 )
 from kb.rules.reorder.level import (
-    LONGEST_PACK_MONTHS,
     DemandAhead,
     ProtectionTime,
     compute_demand_ahead,
     compute_fill_rate,
     compute_stock_level,
 )
-from kb.rules.reorder.lot_size import SINGLE_PIECES, compute_lot_size, compute_packed_quantity
+from kb.rules.reorder.lot_size import (
+    PACK_CAP_MONTHS,
+    SINGLE_PIECES,
+    compute_lot_size,
+    compute_packed_quantity,
+)
 from kb.rules.reorder.negative_binomial import compute_probability_at_most
 from kb.rules.reorder.offer_choice import compute_economic_quantity, find_offered_price
 from kb.rules.reorder.season import compute_exposure_ahead
@@ -32,8 +36,8 @@ DEFAULT_DAYS_AHEAD = 30
 LONGEST_DATED_COVER_DAYS = 3650
 # Where the supplier's time is not known, one piece is kept of what is asked for so many times a year.
 LEAST_RATE_PER_YEAR = 2.0
-# A person decides where a smallest order lasts too long and what is beyond is no trifle, measured by the work
-# of so many order lines.
+# A person decides where a smallest order lasts more than a year and what is beyond it is no trifle, measured
+# by the work of so many order lines.
 TRIFLE_LINES = 40
 
 
@@ -192,7 +196,7 @@ def compute_order_figures(
 
 
 def _is_hoard(group: StockGroup, quantity: int, *, need: int, price_minor: int | None) -> bool:
-    """Whether a smallest order lasts for years and is worth asking a person about.
+    """Whether a smallest order lasts more than a year and is worth asking a person about.
 
     Source: judgement of this project. Ten screws for four years are ordered without a question, ten belts
     are not.
@@ -200,5 +204,5 @@ def _is_hoard(group: StockGroup, quantity: int, *, need: int, price_minor: int |
     rate, costs = group.demand.rate, group.policy.lot_costs
     if rate is None or costs is None:
         return False
-    beyond = quantity - max(LONGEST_PACK_MONTHS * rate.rate_per_month, need)
+    beyond = quantity - max(PACK_CAP_MONTHS * rate.rate_per_month, need)
     return beyond > 0 and (price_minor is None or beyond * price_minor > TRIFLE_LINES * costs.line_cost_minor)

@@ -152,6 +152,7 @@ def _format_packing(facts: SentenceFacts) -> str:
         words += f", {least} at least"
     if facts.order.is_pack_beyond_a_year and facts.rate_per_month:
         words += f"; that lasts {_format_time(facts.order.quantity / facts.rate_per_month)}"
+        words += ", so decide by hand" if facts.order.needs_person else ""
     return words
 
 

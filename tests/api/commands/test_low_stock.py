@@ -116,3 +116,16 @@ def test_what_nobody_asked_for_is_counted_and_listed_on_demand_only(run):
     short, long = run("low-stock", *DAY).output, run("low-stock", *DAY, "--untried").output
     assert f"Nobody asked for these yet ({len(untried)})" in short
     assert all(number not in short and number in long for number in untried)
+
+
+def test_what_a_person_decides_on_does_not_fill_an_order_up(run):
+    answer = json.loads(run("order-draft", *DAY, "--location", "branch", "--top-up", "--json").output)
+    orders = [order for order in answer["orders"] if order["supplier"]]
+    assert any(line["needs_person"] for order in orders for line in order["lines"])
+    for order in orders:
+        counted = [line for line in order["lines"] if not line["needs_person"]]
+        value = sum(line["suggested_quantity"] * line["unit_price_minor"] for line in counted)
+        assert order["order_value_minor"] == value
+        if value < order["free_freight_from_minor"]:
+            assert order["missing_value_minor"] == order["free_freight_from_minor"] - value
+    assert "to decide by hand" in run("order-draft", *DAY, "--location", "branch", "--top-up").output

@@ -394,8 +394,8 @@ def test_a_price_break_beyond_half_a_year_is_left_alone_not_cut_down():
     assert (line.order.quantity, line.order.unit_price_minor) == (4, 1000)
 
 
-def test_a_smallest_order_for_years_is_left_to_a_person_unless_it_is_a_trifle():
-    """Two a year: beyond 24 months are 4 of 8 pieces, worth 40.00 or 0.40; 40 lines of 0.50 are 20.00."""
+def test_a_smallest_order_for_more_than_a_year_is_left_to_a_person_unless_it_is_a_trifle():
+    """Two a year: beyond a year are 6 of 8 pieces, worth 60.00 or 0.60; 40 lines of 0.50 are 20.00."""
     rate = DemandRate(2.0 / 12.0, 1.2, 30.0, 1.0)
     policy = StockPolicy(lot_costs=LotCosts(50, 0.25))
 
