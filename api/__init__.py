@@ -6,7 +6,7 @@
 - ``dependencies``: database sessions and checked texts for endpoints
 - ``middleware``: what every request passes: host, size of body, security headers, entity tags
 - ``problems``: errors as problem details (RFC 9457)
-- ``waiting_room``, ``count_sheet``: what waits on the server between two pages
+- ``waiting_room``, ``count_sheet``, ``count_rest``: what waits on the server between two pages
 - ``waiting_import``: an uploaded sheet that waits, its look, its preview and its loading
 - ``import_job``, ``import_runner``, ``import_watch``: an import in a process of its own, followed and stopped
 - ``remembered``: columns that were remembered, offered for the next file

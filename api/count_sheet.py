@@ -43,6 +43,7 @@ class SetAside:
 class CountSheet:
     """A count or a delivery as it stands; ``lines`` and ``set_aside`` in the order last touched.
 
+    ``mark`` is the place's last line of the ledger when a count began; None in older ones.
     ``order`` and ``note`` are a delivery's: the order that it answers, and its own paper.
     """
 
@@ -54,6 +55,7 @@ class CountSheet:
     posted: Event | None = None
     scan_ids: set[str] = field(default_factory=set)
     event_count: int = 0
+    mark: int | None = None
     order: str | None = None
     note: str | None = None
 
@@ -137,9 +139,12 @@ _APPLY = {
 }
 
 
-def begin_sheet(path: Path, *, location: str, location_id: int, began_at: str) -> None:
+def begin_sheet(
+    path: Path, *, location: str, location_id: int, began_at: str, mark: int | None = None
+) -> None:
     """Write the first line of a new sheet."""
-    _write(path, {"do": "begin", "location": location, "location_id": location_id, "at": began_at})
+    said = {"do": "begin", "location": location, "location_id": location_id, "at": began_at}
+    _write(path, said if mark is None else said | {"mark": mark})
 
 
 def read_sheet(path: Path) -> CountSheet:
@@ -147,7 +152,8 @@ def read_sheet(path: Path) -> CountSheet:
     events = [event for line in path.read_bytes().split(b"\n") if (event := _read_event(line)) is not None]
     if not events or events[0]["do"] != "begin":
         raise Conflict("This list was broken off before it began; start a new one.")
-    sheet = CountSheet(events[0]["location"], events[0]["location_id"], events[0]["at"])
+    begun = events[0]
+    sheet = CountSheet(begun["location"], begun["location_id"], begun["at"], mark=begun.get("mark"))
     for event in events[1:]:
         sheet.apply(event)
     return sheet

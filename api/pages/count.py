@@ -12,10 +12,11 @@ from datetime import UTC, datetime
 from threading import Lock
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Form, Request
+from fastapi import APIRouter, Depends, Form, Query, Request
 from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
+from api.count_rest import find_rest
 from api.count_sheet import SUFFIX, CountSheet, Event, add_event, begin_sheet, read_sheet
 from api.dependencies import MAX_TEXT, NO_NUL, Reader
 from api.pages.templates import render
@@ -100,7 +101,8 @@ def begin_count(
     room: WaitingRoom = request.app.state.counts
     token, path = room.add(SUFFIX)
     now = datetime.now(UTC).isoformat(timespec="seconds")
-    begin_sheet(path, location=place.location, location_id=place.id, began_at=now)
+    mark = find_last_movement(session, place.id)
+    begin_sheet(path, location=place.location, location_id=place.id, began_at=now, mark=mark)
     return RedirectResponse(f"/count/{token}", status_code=303)
 
 
@@ -166,21 +168,29 @@ def settle_code(
 
 
 @router.get("/{token}/review")
-def show_review(session: Reader, count: Count) -> Response:
-    """What the count would change, before anything is booked."""
+def show_review(session: Reader, count: Count, rest: Annotated[str, Query(max_length=10)] = "") -> Response:
+    """What the count would change before it is booked; with ``rest=none`` also what was not scanned."""
     sheet = count.read()
     if sheet.posted is not None:
         return RedirectResponse(count.address, status_code=303)
-    return _render_review(session, count, sheet)
+    return _render_review(session, count, sheet, is_rest_none=rest == "none")
 
 
 def _render_review(
-    session: Session, count: OpenCount, sheet: CountSheet, problem: Problem | None = None
+    session: Session,
+    count: OpenCount,
+    sheet: CountSheet,
+    *,
+    is_rest_none: bool,
+    problem: Problem | None = None,
 ) -> Response:
+    rest = find_rest(session, sheet)
+    shown = rest if is_rest_none else None
     counted = {line.part_id: Counted(line.pieces, line.snapshot) for line in sheet.lines.values()}
     differences = list_differences(session, sheet.location_id, counted)
     left, left_count = list_not_counted(session, sheet.location_id, counted, limit=SHOWN_NOT_COUNTED)
-    parts = _find_parts(session, [*counted, *(part_id for part_id, _ in left)])
+    of_rest = (*shown.none, *shown.kept) if shown else ()
+    parts = _find_parts(session, [*counted, *(part_id for part_id, _ in (*left, *of_rest))])
     differences.sort(key=lambda line: (line.difference == 0, -abs(line.difference)))
     return render(
         "count_review.html",
@@ -191,15 +201,21 @@ def _render_review(
         parts=parts,
         left=left,
         left_count=left_count,
+        may_be_none=rest is not None,
+        rest=shown,
         problem=problem,
     )
 
 
 @router.post("/{token}/post")
 def post_count(
-    request: Request, session: Reader, count: Count, seen: Annotated[int, Form(ge=0)] = 0
+    request: Request,
+    session: Reader,
+    count: Count,
+    seen: Annotated[int, Form(ge=0)] = 0,
+    rest: Annotated[str, Form(max_length=64)] = "",
 ) -> Response:
-    """Book the count; booking it again books nothing."""
+    """Book the count; booking it again books nothing. ``rest``: what was shown as not scanned and none."""
     with _lock:
         sheet = count.read()
         if sheet.posted is not None:
@@ -207,23 +223,26 @@ def post_count(
         try:
             if seen != sheet.event_count:
                 raise Conflict("Something was scanned or corrected since this preview; look at it again.")
-            _book(request, count, sheet)
+            _book(request, count, sheet, rest=rest)
         except (Conflict, BadInput) as error:
-            return _render_review(session, count, sheet, describe_error(error))
+            problem = describe_error(error)
+            return _render_review(session, count, sheet, is_rest_none=bool(rest), problem=problem)
     return RedirectResponse(count.address, status_code=303)
 
 
-def _book(request: Request, count: OpenCount, sheet: CountSheet) -> None:
+def _book(request: Request, count: OpenCount, sheet: CountSheet, *, rest: str) -> None:
     """Post to the ledger under the key of this count, then close the sheet."""
     now = datetime.now(UTC)
     counted = sheet.build_counted()
     caller = getattr(request.state, "caller", "") or ""
-    body = json.dumps([sheet.location_id, sorted(counted.items())]).encode()
+    body = json.dumps([sheet.location_id, sorted(counted.items()), rest]).encode()
     key = build_request(f"count-{count.token}", caller, "POST /count", body=body)
     note = f"count of {sheet.began_at[:16].replace('T', ' ')}"
     with open_writer(request.app.state.engine) as writer:
         stored = add_request(writer, key, now=now)
         if stored is None:
+            if rest:
+                counted |= _list_none(writer, sheet, rest)
             posted = add_count_batch(writer, sheet.location_id, counted, Entry(now, caller or None, note))
             lines = [[part_id, line.quantity, line.on_hand] for part_id, line in posted.items()]
             answer = json.dumps({"at": now.isoformat(timespec="seconds"), "lines": lines})
@@ -232,6 +251,14 @@ def _book(request: Request, count: OpenCount, sheet: CountSheet) -> None:
             # Booked before, but the server stopped before the sheet was closed.
             answer = stored.body or '{"at": "", "lines": []}'
     count.add(sheet, {"do": "posted", **json.loads(answer)})
+
+
+def _list_none(session: Session, sheet: CountSheet, seen: str) -> dict[int, tuple[int, int]]:
+    """Parts that were not scanned and are none, as they were shown."""
+    rest = find_rest(session, sheet)
+    if rest is None or rest.digest != seen:
+        raise Conflict("Parts that were not scanned have moved since this preview; look at it again.")
+    return rest.build_counted()
 
 
 @router.post("/{token}/discard")

@@ -44,12 +44,12 @@ class CountDifference:
         return self.counted + self.moved_since
 
 
-def find_last_movement(session: Session, location_id: int, part_id: int) -> int:
-    """Number of the place's last line of the ledger; 0 when it has none."""
+def find_last_movement(session: Session, location_id: int, part_id: int | None = None) -> int:
+    """Number of the last line of the ledger of a part at a location, or of the location; 0 for none."""
     movement = get_table("stock_movement").c
-    question = select(func.max(movement.id)).where(
-        movement.location_id == location_id, movement.part_id == part_id
-    )
+    question = select(func.max(movement.id)).where(movement.location_id == location_id)
+    if part_id is not None:
+        question = question.where(movement.part_id == part_id)
     return int(session.execute(question).scalar() or 0)
 
 
@@ -86,3 +86,10 @@ def list_not_counted(
     )
     left = [(part_id, on_hand) for part_id, on_hand in rows if part_id not in counted_ids]
     return left[:limit], len(left)
+
+
+def list_moved_since(session: Session, location_id: int, mark: int) -> set[int]:
+    """Parts that came to or left a location after a line of the ledger."""
+    movement = get_table("stock_movement").c
+    question = select(movement.part_id).where(movement.location_id == location_id, movement.id > mark)
+    return set(session.execute(question.distinct()).scalars())

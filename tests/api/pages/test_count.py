@@ -209,3 +209,85 @@ def test_codes_are_shown_as_text(client: TestClient, count: str):
     page = scan(client, count, "<script>x</script>")
     assert "<script>x" not in page
     assert "&lt;script&gt;x" in page
+
+
+def read_stock_of(engine: Engine) -> dict[str, int]:
+    with engine.connect() as connection:
+        rows = connection.execute(
+            text(
+                "SELECT part_number, on_hand FROM stock_level JOIN part ON part.id = part_id JOIN location ON"
+                " location.id = location_id WHERE location = 'counter' AND on_hand > 0"
+            )
+        )
+        return {row[0]: row[1] for row in rows}
+
+
+def review_rest(client: TestClient, count: str) -> str:
+    return client.get(f"{count}/review?rest=none", headers=PAGE).text
+
+
+def post_rest(client: TestClient, count: str, page: str):
+    fields = dict(re.findall(r'name="(seen|rest)" value="([^"]+)"', page.replace('value="none"', "")))
+    return client.post(f"{count}/post", data=fields, headers=PAGE)
+
+
+def test_parts_not_scanned_stay_unless_they_are_said_to_be_none(
+    client: TestClient, count: str, demo_engine: Engine
+):
+    before = read_stock_of(demo_engine)
+    scan(client, count, BELT)
+    scan(client, count, "banana")
+    review = client.get(f"{count}/review", headers=PAGE).text
+    assert "Not counted, stays as it is" in review
+    assert 'name="rest" value="none"> All of this place' in review  # off until it is asked for
+    page = review_rest(client, count)
+    assert f"{len(before) - 1} parts</span>" in page
+    assert page.count('class="number lack">−') == len(before)  # the belt was scanned once of 14
+    assert "Codes are still set aside." in page
+    assert read_stock_of(demo_engine) == before
+    movements = count_movements(demo_engine)
+    booked = post_rest(client, count, page)
+    assert "Count booked" in booked.text
+    assert "banana" in booked.text
+    assert read_stock_of(demo_engine) == {"LP-669-18-30": 1}
+    assert count_movements(demo_engine) == movements + len(before)
+
+
+def test_parts_that_moved_or_may_be_behind_a_code_are_not_none(
+    client: TestClient, count: str, demo_engine: Engine
+):
+    before = read_stock_of(demo_engine)
+    scan(client, count, BELT)
+    scan(client, count, "QR-116")  # of two makers: set aside
+    moved = next(number for number in before if number not in ("LP-669-18-30", "QR-116"))
+    with demo_engine.connect() as connection:
+        maker = connection.execute(
+            text("SELECT maker FROM maker JOIN part ON maker.id = maker_id WHERE part_number = :n"),
+            {"n": moved},
+        ).scalar()
+    move = {"kind": "receive", "maker": maker, "part_number": moved, "location": "counter", "quantity": 2}
+    page = review_rest(client, count)
+    answer = client.post("/api/stock/moves", json=move, headers={"Idempotency-Key": "m"})
+    assert answer.status_code in (200, 201), answer.text
+    stale = post_rest(client, count, page)
+    assert stale.status_code == 409
+    assert "have moved since this preview" in stale.text
+    assert read_stock_of(demo_engine) == before | {moved: before[moved] + 2}
+    page = review_rest(client, count)
+    assert "Stay as they are" in page
+    assert "Count booked" in post_rest(client, count, page).text
+    kept = {"LP-669-18-30": 1, moved: before[moved] + 2}
+    kept |= {"QR-116": before["QR-116"]} if "QR-116" in before else {}
+    assert read_stock_of(demo_engine) == kept
+
+
+def test_older_count_without_a_mark_does_not_offer_it(client: TestClient, count: str, demo_engine: Engine):
+    path = client.app.state.counts.get_path(count.removeprefix("/count/"), ".count")  # type: ignore[attr-defined]
+    path.write_text(re.sub(r', "mark": \d+', "", path.read_text()))
+    scan(client, count, BELT)
+    page = review_rest(client, count)
+    assert "began before it was noted where the ledger stood" in page
+    before = read_stock_of(demo_engine)
+    forged = client.post(f"{count}/post", data={"seen": "1", "rest": "0" * 32}, headers=PAGE)
+    assert forged.status_code == 409
+    assert read_stock_of(demo_engine) == before
