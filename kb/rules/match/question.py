@@ -41,6 +41,8 @@ _MAX_CORRECTED = 8
 _MAX_JOINED = 12
 _MAX_KEYS_INSIDE = 40
 _MIN_KEY_INSIDE = 7
+_MAX_MAKER_WORDS = 4
+_MIN_SHORT_KEY = 3  # a whole question as short as this may be a part number if it is met letter by letter
 _NEXT_CONCEPT_FACTOR = 0.95
 _NAMED_ONLY_FACTOR = 0.5
 _SEEN_WRONG_CODE_FACTOR = 0.9
@@ -95,14 +97,18 @@ class QuestionReader:
         readings: list[Reading] = []
         for said, factor in _say(normal):
             readings += self._read_pieces(list_pieces(said)[:_MAX_PIECES], factor)
-        return Question(
-            text, key if is_number_question(key) else "", _list_keys_inside(text), tuple(readings)
-        )
+        if is_number_question(key):
+            return Question(text, key, _list_keys_inside(text), tuple(readings))
+        short = (key,) if _MIN_SHORT_KEY <= len(key) <= MAX_KEY and _has_digit(key) else ()
+        return Question(text, "", (*short, *_list_keys_inside(text)), tuple(readings))
 
     def _drop_maker(self, text: str) -> str:
-        """The text without a maker's name before a part number ("Tollwyne 7929.9")."""
-        first, _, rest = text.strip().partition(" ")
-        return rest if rest and self._makers.find_exact(squeeze(first)) else text
+        """The text without a maker's name, of one word or more, before a part number ("Tollwyne 7929.9")."""
+        words = text.split()
+        for count in range(min(_MAX_MAKER_WORDS, len(words) - 1), 0, -1):
+            if self._makers.find_exact(squeeze("".join(words[:count]))):
+                return " ".join(words[count:])
+        return text
 
     def _read_pieces(self, pieces: list[Piece], factor: float) -> Iterable[Reading]:
         """The pieces in groups; where a word and a number make a code ("plover 50"), without it as well."""

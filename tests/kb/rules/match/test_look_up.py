@@ -207,3 +207,11 @@ def test_row_that_only_names_the_kind_asked_for_comes_last_and_says_so(make_stor
     first = look_up(store, analyser.analyse_question("gasket remover")).matches[0]
     assert first.candidate.part_number == "A-1"
     assert first.certainty is not Certainty.SURE
+
+
+@pytest.mark.parametrize("text", ["A/12 3", "a123", "Tarvik & Nord A/12 3", "tarvik & nord a-12-3"])
+def test_a_short_part_number_is_found_letter_by_letter_also_behind_its_maker(make_store, text):
+    rows = [RowText("A/12 3", "Tarvik & Nord", "drum"), RowText("A/12 4", "Tarvik & Nord", "drum"), *ROWS]
+    store, analyser = make_store(rows)
+    first = look_up(store, analyser.analyse_question(text)).matches[0]
+    assert (first.candidate.part_number, first.certainty) == ("A/12 3", Certainty.PROBABLE)
