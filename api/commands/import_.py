@@ -1,5 +1,6 @@
 """``counterhand import``: load a catalogue folder, or one price list, stock count or fit list."""
 
+import json
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -24,6 +25,8 @@ Examples:
   counterhand import alder.xlsx --kind parts --set source=alder-2026 --dry-run
   counterhand import alder.xlsx --kind offers --set supplier=alder --save-mapping alder.toml
   counterhand import alder-march.xlsx --mapping alder.toml --keep-good-rows
+  counterhand import alder-april.xlsx --kind offers --set supplier=alder --remember alder
+  counterhand import alder-may.xlsx --mapping alder
 
 --set gives what holds for the whole file: a column's value (supplier=alder, location=shop, maker=Wren), or
 how it is written: encoding, delimiter (comma, semicolon, tab, bar), decimal (. or ,), dates (day-month-year,
@@ -36,7 +39,7 @@ Exit status: 0 done, 3 rows were refused (and nothing was written, unless good r
 @click.argument("path", type=click.Path(path_type=Path))
 @click.option("--kind", help="Kind of sheet: parts, offers, fits, stock, demand and others.")
 @click.option(
-    "--mapping", "mapping_file", type=click.Path(path_type=Path), help="What the columns mean, TOML."
+    "--mapping", metavar="FILE_OR_NAME", help="What the columns mean: a TOML file, or a name remembered."
 )
 @click.option("--column", "columns", multiple=True, metavar="HEADING=COLUMN", help="What one heading means.")
 @click.option("--set", "settings", multiple=True, metavar="NAME=VALUE", help="What holds for the whole file.")
@@ -45,6 +48,7 @@ Exit status: 0 done, 3 rows were refused (and nothing was written, unless good r
 @click.option(
     "--save-mapping", type=click.Path(path_type=Path), help="Write what the columns mean to a file."
 )
+@click.option("--remember", metavar="NAME", help="Remember what the columns mean in the database.")
 @click.option("--refused", "refused_file", type=click.Path(path_type=Path), help="Write refused rows as CSV.")
 @add_json_option
 @add_database_option
@@ -54,13 +58,14 @@ def command(ctx: click.Context, path: Path, *, as_json: bool, database_url: str 
     from kb.database import open_trial, open_writer  # noqa: PLC0415 - keeps --help quick
     from kb.migrate import upgrade_schema  # noqa: PLC0415
 
-    load = _build_loader(path, said)
     engine = open_engine(database_url)
+    load = _build_loader(path, said | {"engine": engine})
     upgrade_schema(engine)
     # A dry run never keeps other writers waiting.
     open_session = open_trial if said["dry_run"] else open_writer
     with open_session(engine) as session, _Progress() as progress:
         report = load(session, progress)
+        _remember(session, said["remember"], report)
     answer = report.as_json()
     if as_json:
         print_json(answer)
@@ -89,7 +94,7 @@ def _build_loader(path: Path, said: dict[str, Any]) -> Load:
         )
 
     if path.is_dir():
-        if said["mapping_file"] or said["kind"]:
+        if said["mapping"] or said["kind"]:
             raise BadInput("A folder says by its file names what it holds; leave out --kind and --mapping.")
         return lambda session, progress: load_folder(
             session, path, now=datetime.now(UTC), options=build_options(progress)
@@ -119,13 +124,13 @@ def _build_file(path: Path, said: dict[str, Any]) -> "SheetFile":
 
 
 def _build_mapping(path: Path, said: dict[str, Any]) -> Any:
-    from importers.mapping import build_mapping, get_kinds, parse_mapping  # noqa: PLC0415
+    from importers.mapping import build_mapping, get_kinds  # noqa: PLC0415
     from importers.table_form import TableForm  # noqa: PLC0415
     from kb.errors import BadInput  # noqa: PLC0415
 
     kind = said["kind"] or (path.stem if path.stem in get_kinds() else None)
-    if said["mapping_file"] is not None:
-        mapping = parse_mapping(_read_mapping_file(said["mapping_file"]), kind=said["kind"])
+    if said["mapping"] is not None:
+        mapping = _read_mapping(said)
     elif kind is None:
         raise BadInput("What kind of sheet is it? Add --kind with one of " + ", ".join(get_kinds()) + ".")
     else:
@@ -143,13 +148,41 @@ def _build_mapping(path: Path, said: dict[str, Any]) -> Any:
     return mapping.merge(own)
 
 
-def _read_mapping_file(path: Path) -> str:
-    from kb.errors import BadInput  # noqa: PLC0415
+def _read_mapping(said: dict[str, Any]) -> Any:
+    """The mapping of a file, or else that remembered under the name."""
+    from importers.mapping import parse_mapping  # noqa: PLC0415
+    from importers.next_file import read_kept_mapping  # noqa: PLC0415
+    from kb.database import open_reader  # noqa: PLC0415
+    from kb.errors import BadInput, NotFound  # noqa: PLC0415
+    from kb.lookups.column_maps import get_column_map  # noqa: PLC0415
+    from kb.migrate import upgrade_schema  # noqa: PLC0415
 
+    path = Path(said["mapping"])
+    if path.suffix or path.exists():
+        try:
+            return parse_mapping(path.read_text(encoding="utf-8"), kind=said["kind"])
+        except (OSError, UnicodeError) as error:
+            raise BadInput(f"Mapping file '{path}' cannot be read; name a TOML file in UTF-8.") from error
+    upgrade_schema(said["engine"])
     try:
-        return path.read_text(encoding="utf-8")
-    except (OSError, UnicodeError) as error:
-        raise BadInput(f"Mapping file '{path}' cannot be read; name a TOML file in UTF-8.") from error
+        with open_reader(said["engine"]) as session:
+            kept = get_column_map(session, said["mapping"], said["kind"])
+            return read_kept_mapping(json.loads(kept.mapping_json))
+    except NotFound as error:
+        raise BadInput(f"'{path}' is no file either: {error}") from error
+
+
+def _remember(session: Any, name: str | None, report: "ImportReport") -> None:
+    from api.remembered import remember_columns  # noqa: PLC0415
+    from kb.lookups.imports import get_import  # noqa: PLC0415
+
+    if name is None:
+        return
+    if report.batch is None:
+        click.echo("Nothing was loaded, so nothing is remembered.", err=True)
+        return
+    remember_columns(session, name, get_import(session, report.batch)["mapping"], now=datetime.now(UTC))
+    click.echo(f"What the columns mean is remembered as '{' '.join(name.split())}'.", err=True)
 
 
 def _split_pair(text: str, option: str) -> tuple[str, str]:

@@ -53,6 +53,26 @@ def test_mapping_is_saved_and_used_for_the_next_list(run, tmp_path):
     assert run("undo-import", report["batch"]).exit_code == 1
 
 
+def test_columns_are_remembered_by_name_and_a_changed_heading_line_is_noticed(run, tmp_path):
+    path = tmp_path / "list.csv"
+    path.write_text(LIST)
+    said = ("--kind", "parts", "--column", "Zork=", "--keep-good-rows", "--remember", "wren")
+    loaded = run("import", path, *said)
+    assert (loaded.exit_code, "is remembered as 'wren'" in loaded.output) == (3, True)
+    assert "nothing is remembered" in run("import", path, *said).output  # all of it was loaded before
+
+    path.write_text(LIST.replace("B-743", "B-750").replace("743x20", "750x20"))
+    again = run("import", path, "--mapping", "wren", "--keep-good-rows", "--json")
+    assert json.loads(again.stdout)["files"][0]["added"] == 1
+    path.write_text(LIST.replace("Bezeichnung", "Text"))
+    changed = run("import", path, "--mapping", "wren")
+    assert (changed.exit_code, "heading line is not the one" in changed.output) == (3, True)
+    unknown = run("import", path, "--mapping", "wrenn")
+    assert unknown.exit_code == 1
+    assert "'wrenn' is no file either" in str(unknown.exception)
+    assert "the nearest spelling is 'wren'" in str(unknown.exception)
+
+
 def test_contract_file_needs_no_kind(run, tmp_path):
     path = tmp_path / "parts.csv"
     path.write_text("maker,part_number,part_type\nWren,B-743,drive_belt\n")
