@@ -126,8 +126,14 @@ def _begin_sqlite(connection: Any) -> None:
 @contextmanager
 def open_reader(engine: Engine) -> Iterator[Session]:
     """Session that only reads; what it saw stays the same until it is closed."""
-    with _explained_errors(), Session(engine) as session:
+    if engine.dialect.name == "sqlite":
+        with _explained_errors(), Session(engine) as session:
+            yield session
+        return
+    with _explained_errors(), Session(engine.execution_options(postgresql_readonly=True)) as session:
         yield session
+        # A rollback would make the driver forget its prepared statements, and each question plan anew.
+        session.commit()
 
 
 @contextmanager
