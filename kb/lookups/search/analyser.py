@@ -17,13 +17,14 @@ from kb.lookups.search.store_sqlite import SqliteStore
 from kb.lookups.search.token_counts import TokenCounts
 from kb.rules.match.analyser import Analyser
 from kb.rules.match.items import split_items
+from kb.rules.match.normal import encode_token
 from kb.rules.match.part_number import format_look_alike
 from kb.rules.match.tokens import Question
 
 Split = Callable[[Analyser, str], tuple[str, ...]]
 
 # By pool of connections, which is one per database address and process.
-_kept: WeakKeyDictionary[Any, tuple[tuple[int, int], Analyser]] = WeakKeyDictionary()
+_kept: WeakKeyDictionary[Any, tuple[tuple[int, int], Analyser, frozenset[str]]] = WeakKeyDictionary()
 _counts: WeakKeyDictionary[Any, TokenCounts] = WeakKeyDictionary()
 
 
@@ -49,9 +50,12 @@ def read_questions(
     asked = _analyse(kept[1], text, split) if kept else []
     versions = store.get_versions(_list_keys(question for _, question in asked))
     if kept is None or kept[0] != versions:
-        analyser = build_analyser(session.connection()).replace_vocabulary(store.get_vocabulary())
-        kept = _kept[pool] = (versions, analyser)
+        vocabulary = store.get_vocabulary()
+        analyser = build_analyser(session.connection()).replace_vocabulary(vocabulary)
+        codes = frozenset(encode_token("c", code) for code in vocabulary.codes)
+        kept = _kept[pool] = (versions, analyser, codes)
         asked = _analyse(analyser, text, split)
+    store.know_codes(kept[2])
     return kept[1], asked
 
 

@@ -5,7 +5,7 @@ the statement compiler than in the database.
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from operator import itemgetter
 from typing import Any
 
@@ -36,6 +36,7 @@ class Store(ABC):
 
     def __init__(self, connection: Any) -> None:
         self._connection = connection
+        self._code_tokens: Container[str] | None = None
         self._ahead: dict[str, list[tuple[int, Candidate]]] = {}
 
     @abstractmethod
@@ -47,8 +48,8 @@ class Store(ABC):
         """Condition that a column is one of the values, and its parameters; at least one value."""
 
     @abstractmethod
-    def fetch(self, groups: Sequence[Sequence[str]], *, limit: int) -> Sequence[Candidate]:
-        """Rows that have at least one token of every group."""
+    def _fetch(self, groups: Sequence[Sequence[str]], limit: int) -> Sequence[Candidate]:
+        """Rows that have at least one token of every group; no group is empty."""
 
     @abstractmethod
     def get_versions(self, keys_ahead: Sequence[str] = ()) -> tuple[int, int]:
@@ -58,6 +59,23 @@ class Store(ABC):
             keys_ahead: keys that may be asked for by ``find_by_key`` and ``find_by_look_alike``; their rows
                 are read at once.
         """
+
+    def know_codes(self, code_tokens: Container[str]) -> None:
+        """Say of which codes there are rows, as of the counters read: others need no question."""
+        self._code_tokens = code_tokens
+
+    def fetch(self, groups: Sequence[Sequence[str]], *, limit: int) -> Sequence[Candidate]:
+        """Rows that have at least one token of every group."""
+        if not groups or any(map(self._is_in_no_row, groups)):
+            return []
+        return self._fetch(groups, limit)
+
+    def _is_in_no_row(self, group: Sequence[str]) -> bool:
+        """Whether a group holds nothing but codes that no row has."""
+        known = self._code_tokens
+        return not group or (
+            known is not None and all(token[0] == "c" and token not in known for token in group)
+        )
 
     def find_by_key(self, keys: Sequence[str], *, limit: int) -> Sequence[Candidate]:
         """Rows whose part-number key is one of the keys."""

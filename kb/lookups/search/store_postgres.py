@@ -64,9 +64,7 @@ class PostgresStore(Store):
         self._keep_ahead(keys_ahead, [row[_KIND:] for row in found] if first[_KIND] is not None else ())
         return first[_KIND - 2], first[_KIND - 1]
 
-    def fetch(self, groups: Sequence[Sequence[str]], *, limit: int) -> Sequence[Candidate]:
+    def _fetch(self, groups: Sequence[Sequence[str]], limit: int) -> Sequence[Candidate]:
         """Rows that have at least one token of every group."""
-        if not groups or not all(groups):
-            return []
         match = " & ".join(f"({' | '.join(tokens)})" for tokens in groups)
         return build_candidates(self.execute(_FETCH, (match, limit)))

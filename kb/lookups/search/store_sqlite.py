@@ -77,10 +77,8 @@ class SqliteStore(Store):
         )
         return collect_vocabulary(terms)
 
-    def fetch(self, groups: Sequence[Sequence[str]], *, limit: int) -> Sequence[Candidate]:
+    def _fetch(self, groups: Sequence[Sequence[str]], limit: int) -> Sequence[Candidate]:
         """Rows that have at least one token of every group, in order of their ids."""
-        if not groups or not all(groups):
-            return []
         start = self._counts.choose_start(groups, self._count)
         if start is None:
             return []
