@@ -1,6 +1,6 @@
 """Pages that find: any wording, the codes of a pasted note, and the options of the counter's field."""
 
-from typing import Annotated
+from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import APIRouter, Query
@@ -17,6 +17,18 @@ router = APIRouter(include_in_schema=False)
 _SHOWN = 20
 _OPTIONS = 8
 _LONGEST_ENGINE = 200
+_ARTICLES = {
+    "belt": "belt",
+    "roller": "rollers",
+    "seal": "oil seal",
+    "bearing": "bearing",
+    "oring": "o-ring",
+    "thread": "nut",
+    "tyre": "tyre",
+    "bulb": "bulb",
+    "battery": "battery",
+}
+_NOT_FOUND = frozenset({"torque", "frame_number"})  # no article
 
 AnyText = Annotated[str, Query()]
 
@@ -61,7 +73,15 @@ def show_read(text: AnyText = "") -> Response:
     if answer and answer["ok"]:
         fields = {name: value for name, value in answer.items() if name != "codes"}
         codes = [{"text": text.strip(), "kind": answer["kind"], "reading": fields}]
-    return render("read.html", text=text, answer=answer, codes=codes)
+    rows = [(code, _say_question(code)) for code in codes]
+    return render("read.html", text=text, answer=answer, codes=rows)
+
+
+def _say_question(code: dict[str, Any]) -> str:
+    """What to look up for a code: its text with the article that it was read as; empty when nothing is."""
+    if not code["reading"]["ok"] or code["kind"] in _NOT_FOUND:
+        return ""
+    return f"{_ARTICLES.get(code['kind'], '')} {code['text']}".strip()
 
 
 class _Address:

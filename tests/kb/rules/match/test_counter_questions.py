@@ -1,6 +1,6 @@
 """Questions as they come over a counter, asked of the test catalogue, with the trade words that ship.
 
-They were written from the rows of the catalogue before the trade words were looked at. Limits as in
+Most were written from the rows of the catalogue before the trade words were looked at. Limits as in
 test_catalogue_quality.py. Source: ways of asking are common practice, no source.
 """
 

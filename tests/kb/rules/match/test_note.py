@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import pytest
 
-from kb.rules.match.note import split_note
+from kb.rules.match.note import read_text, split_note
 
 
 def found_in(text):
@@ -84,3 +84,52 @@ def test_parts_do_not_overlap_and_stand_in_order():
 def test_a_long_note_is_cut():
     parts = split_note("a " * 2_500 + "139QMB")
     assert parts == ()
+
+
+@pytest.mark.parametrize(
+    ("note", "codes"),
+    [
+        (
+            "belt print LP-669-18-30, case stamp *1E38QMA*12345678*, tyre 3.50-10 51J front",
+            [("LP-669-18-30", "part_number"), ("*1E38QMA*12345678*", "engine"), ("3.50-10 51J", "tyre")],
+        ),
+        (
+            "Box label 2301273122306, bearing in cover 6203-2RS/C3, seal behind it 20x32x6 TC",
+            [("2301273122306", "gtin"), ("6203-2RS/C3", "bearing"), ("20x32x6", "seal")],
+        ),
+        (
+            "scanned ]C10102301273122306 and (01)02143195136067(10)A77",
+            [("]C10102301273122306", "gtin"), ("(01)02143195136067(10)A77", "gtin")],
+        ),
+        (
+            "Plug thread M10 x 1.0, gap 0.7 mm, bulb 12V 10W, battery 12 V 5 Ah, frame LXTCB1234X6000123",
+            [
+                ("M10 x 1.0", "thread"),
+                ("12V 10W", "bulb"),
+                ("12 V 5 Ah", "battery"),
+                ("LXTCB1234X6000123", "frame_number"),
+            ],
+        ),
+        ("crank nut M10x1.25 35..41 Nm", [("M10x1.25", "thread"), ("35..41 Nm", "torque")]),
+        ("wrench set to 30 lbf·ft; nut 17 mm across flats", [("30 lbf·ft", "torque")]),
+        ("o ring 18.64 x 3.53 and seal 42/52/6", [("18.64 x 3.53", "oring"), ("42/52/6", "seal")]),
+        (
+            "TW 2009.8 (2 pcs) and N.62.855 ordered",
+            [("TW 2009.8", "part_number"), ("N.62.855", "part_number")],
+        ),
+        (
+            "service at 12,500 km: belt 751x17x28 measured 15.9; paid 35.50 EUR on 12.11.2026",
+            [("751x17x28", "belt")],
+        ),
+        ("belt says 743 2O 3O, rollers l6x13 7g", [("743 2O 3O", "belt"), ("l6x13 7g", "roller")]),
+        ("call after 5 pm, rollers 15.4 of 16, springs ok", []),
+    ],
+    ids=lambda value: value[:20] if isinstance(value, str) else "",
+)
+def test_each_code_of_a_note_is_found_and_nothing_is_made_up(note, codes):
+    assert found_in(note) == codes
+
+
+def test_a_lone_part_number_among_words_makes_a_note():
+    assert [code["text"] for code in read_text("please order VB-14788 for me")["codes"]] == ["VB-14788"]
+    assert "codes" not in read_text("VB-14788")
