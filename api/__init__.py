@@ -8,7 +8,8 @@
 - ``problems``: errors as problem details (RFC 9457)
 - ``waiting_room``, ``count_sheet``, ``count_rest``: what waits on the server between two pages
 - ``waiting_import``: an uploaded sheet that waits, its look, its preview and its loading
-- ``import_job``, ``import_runner``, ``import_watch``: an import in a process of its own, followed and stopped
+- ``import_job``, ``import_process``, ``import_runner``, ``import_watch``: an import in a process of its own,
+  followed and stopped
 - ``remembered``: columns that were remembered, offered for the next file
 - ``answers/``: the shapes of JSON answers, with examples
 - ``routes/``: JSON under ``/api``

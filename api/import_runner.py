@@ -5,23 +5,17 @@ database itself is asked which of both it was.
 """
 
 import json
-import logging
-import os
-import signal
-import subprocess
-import sys
-import tempfile
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import IO, Any
+from typing import Any
 
 from sqlalchemy import Engine, text
 
 from api.import_job import ImportJob, JobAnswer, run_job
+from api.import_process import JobProcess, Standby
 from api.import_watch import ImportWatch, Stopped
 from importers.sheet_file import build_file_digest
 from kb.database import open_reader
@@ -31,8 +25,6 @@ LONGEST_SECONDS = 60.0
 LONGEST_LOOK_SECONDS = 20.0
 LOOKS_AT_ONCE = 2
 RETRY_AFTER_SECONDS = 5
-_ROOM = Path(__file__).parent.parent
-_log = logging.getLogger("counterhand.imports")
 
 
 class ImportRunner:
@@ -50,8 +42,14 @@ class ImportRunner:
         self._engine = engine
         self._seconds = seconds
         self.runs_apart = True
+        self._standby = Standby()
         self._loads = threading.BoundedSemaphore(1)
         self._looks = threading.BoundedSemaphore(LOOKS_AT_ONCE)
+
+    def prepare(self) -> None:
+        """Start the process of the next job now, so that a file is looked at without waiting for that."""
+        if self.runs_apart:
+            self._standby.prepare()
 
     def run(self, job: ImportJob) -> JobAnswer:
         """Answer of a job; 429 while another one runs.
@@ -91,7 +89,8 @@ class ImportRunner:
             return run_job(self._engine, job, watch.note)
         began_at = datetime.now(UTC)
         try:
-            return _run_apart(address, job, watch, seconds=seconds)
+            process = self._standby.take()
+            return _run_apart(process, build_order(address, job), watch, seconds=seconds)
         except (Stopped, RuntimeError):
             written = None if job.action == "inspect" or job.dry_run else self._find_written(job, began_at)
             if written is None:
@@ -115,76 +114,26 @@ class ImportRunner:
         return files["main"] or None
 
 
-def _run_apart(address: str, job: ImportJob, watch: ImportWatch, *, seconds: float) -> JobAnswer:
-    said = json.dumps({"database": address, "job": asdict(job)})
-    with tempfile.TemporaryFile() as complaints, _start(complaints) as process:
-        clock = threading.Timer(seconds, watch.stop, [_explain_time(seconds)])
-        clock.start()
-        try:
-            watch.hold(lambda: _end(process))
-            answer = _talk(process, said, watch)
-        finally:
-            clock.cancel()
-            _end(process)
-        if answer is not None:
-            return JobAnswer(**answer)
-        watch.check()
-        process.wait()
-        complaints.seek(0)
-        said_last = complaints.read().decode("utf-8", "replace").strip().splitlines()[-1:]
-        raise RuntimeError(f"import job ended by {process.returncode}: {said_last}")
+def build_order(address: str, job: ImportJob) -> bytes:
+    """What a process is told: the database and the job, on one line."""
+    return json.dumps({"database": address, "job": asdict(job)}).encode() + b"\n"
 
 
-@contextmanager
-def _start(complaints: IO[bytes]) -> Iterator["subprocess.Popen[bytes]"]:
-    paths = [str(_ROOM), os.environ.get("PYTHONPATH", "")]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "api.import_job"],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=complaints,
-        env=os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, paths))},
-        start_new_session=True,  # so that the reader of a workbook ends with it
-    )
+def _run_apart(process: JobProcess, order: bytes, watch: ImportWatch, *, seconds: float) -> JobAnswer:
+    clock = threading.Timer(seconds, watch.stop, [_explain_time(seconds)])
+    clock.start()
     try:
-        yield process
+        watch.hold(process.end)
+        for told in process.follow(order):
+            if "answer" in told:
+                return JobAnswer(**told["answer"])
+            with suppress(Stopped):  # its end was sent for already
+                watch.note(*told["progress"])
+        watch.check()
+        raise RuntimeError(f"import job ended by {process.wait()}: {process.read_complaint()}")
     finally:
-        _end(process)
-        for pipe in (process.stdin, process.stdout):
-            with suppress(OSError):
-                pipe.close()  # type: ignore[union-attr]
-        process.wait()
-
-
-def _talk(process: "subprocess.Popen[bytes]", said: str, watch: ImportWatch) -> dict[str, Any] | None:
-    """Send the job and follow it to its answer; None when it ends without one."""
-    assert process.stdin is not None
-    assert process.stdout is not None
-    with suppress(BrokenPipeError):
-        process.stdin.write(said.encode() + b"\n")
-        process.stdin.flush()
-    for line in process.stdout:
-        try:
-            told = json.loads(line)
-        except ValueError:  # cut off by its end
-            return None
-        if "answer" in told:
-            answer: dict[str, Any] = told["answer"]
-            return answer
-        with suppress(Stopped):  # its end was sent for already
-            watch.note(*told["progress"])
-    return None
-
-
-def _end(process: "subprocess.Popen[bytes]") -> None:
-    """End a job at once, with what it started; nothing for one that has ended."""
-    if process.poll() is not None:
-        return
-    with suppress(OSError):
-        if hasattr(os, "killpg"):
-            os.killpg(process.pid, signal.SIGKILL)
-        else:
-            process.kill()
+        clock.cancel()
+        process.close()
 
 
 def _explain_time(seconds: float) -> str:

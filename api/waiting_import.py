@@ -80,6 +80,10 @@ class ImportDesk:
         self._runs: dict[str, ImportWatch] = {}
         self._lock = threading.Lock()
 
+    def prepare(self) -> None:
+        """A file is about to come."""
+        self._runner.prepare()
+
     def add(self, name: str, write: Callable[[Path], None]) -> WaitingImport:
         """Keep an uploaded sheet, and look at it."""
         token, path = self.room.add(SHEET)
@@ -120,6 +124,7 @@ class ImportDesk:
         except Exception:
             _log.exception("Looking at %s failed", waiting.token)
             waiting.look_error = "The file could not be looked at; save it as CSV and choose it again."
+        self._runner.prepare()  # for the preview
         if waiting.look and waiting.look["is_kind_clear"]:
             waiting.said.setdefault("kind", waiting.look["kind"])
         self.save(waiting)
@@ -178,6 +183,7 @@ class ImportDesk:
             self.save(waiting)
         finally:
             run.ended.set()
+            self._runner.prepare()  # for the loading, or the next file
 
     def read_refused(self, token: str) -> str:
         """Refused rows of the last run as CSV.

@@ -85,8 +85,11 @@ Fields = Annotated[FormData, Depends(read_form)]
 
 
 @router.get("")
-def show_imports(session: Reader, before: Annotated[int | None, Query(ge=0, le=2**53)] = None) -> Response:
+def show_imports(
+    session: Reader, desk: Desk, before: Annotated[int | None, Query(ge=0, le=2**53)] = None
+) -> Response:
     """Choosing a file, and the imports that were made."""
+    desk.prepare()
     return _render_imports(session, before=before)
 
 

@@ -103,8 +103,9 @@ def test_job_that_breaks_is_an_error_inside(
 def test_job_ended_after_its_commit_is_reported_as_loaded(
     sqlite_engine: Engine, sheet: Path, monkeypatch: pytest.MonkeyPatch
 ):
-    def commit_and_break(_address, job, _watch, *, seconds):
-        run_job(sqlite_engine, job)
+    def commit_and_break(process, _order, _watch, *, seconds):
+        process.close()
+        run_job(sqlite_engine, build_job(sheet))
         raise Stopped(f"after {seconds} s")
 
     monkeypatch.setattr(import_runner, "_run_apart", commit_and_break)
@@ -115,6 +116,32 @@ def test_job_ended_after_its_commit_is_reported_as_loaded(
     # The same file again changes nothing, and is not taken for the import before it.
     with pytest.raises(Stopped):
         ImportRunner(sqlite_engine).run(build_job(sheet))
+
+
+def test_process_that_stands_by_is_taken_once_and_one_that_ended_is_replaced(
+    sqlite_engine: Engine, sheet: Path
+):
+    runner = ImportRunner(sqlite_engine)
+    runner.prepare()
+    runner.prepare()
+    [waiting] = runner._standby._waiting
+    assert runner.run(build_job(sheet, dry_run=True)).status == 200
+    assert runner._standby._waiting == []
+    assert not waiting.is_alive
+    runner.prepare()
+    [waiting] = runner._standby._waiting
+    waiting.end()
+    waiting.wait()
+    assert runner.run(build_job(sheet)).status == 201
+
+
+def test_process_that_stands_by_ends_with_the_application(sqlite_engine: Engine):
+    runner = ImportRunner(sqlite_engine)
+    runner.prepare()
+    [waiting] = runner._standby._waiting
+    assert waiting.is_alive
+    del runner
+    assert not waiting.is_alive
 
 
 def test_job_ends_with_the_server(sqlite_engine: Engine, long_sheet: Path, tmp_path: Path):
