@@ -8,7 +8,7 @@ import click
 
 from api.commands.low_stock import add_day_option, add_location_option
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
-from api.commands.printing import print_paragraph, print_table
+from api.commands.printing import print_heading, print_paragraph, print_table
 
 EPILOG = """\b
 Examples:
@@ -48,7 +48,7 @@ def command(
     as_json: bool,
     database_url: str | None,
 ) -> None:
-    """Fill rate, pieces held and money on the shop's own past, against simpler rules."""
+    """Fill rate, pieces held and money on the shop's own past, also at the fill rate of simpler rules."""
     from api.answers.backtest import shape_backtest  # noqa: PLC0415 - keeps --help quick
     from kb.lookups.backtest import play_backtest  # noqa: PLC0415
     from kb.lookups.low_stock import LowStockQuestion  # noqa: PLC0415
@@ -77,25 +77,62 @@ def _print_answer(answer: dict[str, Any]) -> None:
             "held": f"{rule['mean_pieces_held']:.0f}",
             "value": f"{rule['mean_value_held_minor'] / 100:.0f}",
             "lines": rule["order_lines"],
+            "method": "" if rule["method_pieces_held"] is None else f"{rule['method_pieces_held']:.0f}",
         }
         for rule in answer["rules"]
     ]
-    columns = {"rule": "Rule", "served": "Served", "held": "Held", "value": "Worth", "lines": "Order lines"}
+    columns = {
+        "rule": "Rule",
+        "served": "Served",
+        "held": "Held",
+        "method": "Method, serving as much",
+        "value": "Worth",
+        "lines": "Order lines",
+    }
     print_table(rows, columns)
+    _print_equal(answer)
     print_paragraph(
         "The levels of today know what came later, so the past flatters them; they are made for the "
         "suppliers' own days, while the past is played in whole months."
     )
 
 
+def _print_equal(answer: dict[str, Any]) -> None:
+    """What the simple rules must hold to serve as much as the method."""
+    served = answer["rules"][0]["fill_rate"]
+    if not answer["equal_service"] or served is None:
+        return
+    print_heading(f"Turned until they serve {100 * served:.1f} % as well")
+    rows = [
+        {
+            "rule": rule["rule"],
+            "turned": rule["turned_to"] if rule["mean_pieces_held"] is not None else "not reached",
+            "held": "-" if rule["mean_pieces_held"] is None else f"{rule['mean_pieces_held']:.0f}",
+            "value": "-"
+            if rule["mean_value_held_minor"] is None
+            else f"{rule['mean_value_held_minor'] / 100:.0f}",
+            "against": "-"
+            if rule["pieces_against_method"] is None
+            else f"{100 * (rule['pieces_against_method'] - 1):+.0f} %",
+        }
+        for rule in answer["equal_service"]
+    ]
+    columns = {
+        "rule": "Rule",
+        "turned": "Turned to",
+        "held": "Held",
+        "value": "Worth",
+        "against": "More",
+    }
+    print_table(rows, columns)
+
+
 def _build_svg(answer: dict[str, Any]) -> str:
     from html import escape  # noqa: PLC0415
 
-    from api.drawings.backtest_plot import draw_backtest  # noqa: PLC0415
+    from api.drawings.backtest_plot import draw_played  # noqa: PLC0415
 
-    picture = draw_backtest(
-        [(rule["rule"], rule["mean_pieces_held"], rule["fill_rate"] or 0.0) for rule in answer["rules"]]
-    )
+    picture = draw_played(answer)
     paths = "".join(f'<path class="{stroke.style}" d="{stroke.path}"/>' for stroke in picture.strokes)
     texts = "".join(
         f'<text x="{label.at.x}" y="{label.at.y}" text-anchor="{label.anchor}">{escape(label.text)}</text>'

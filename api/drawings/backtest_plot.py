@@ -1,6 +1,7 @@
 """Rules of a backtest as points: pieces held across, share served upwards; best is at the top left."""
 
 from collections.abc import Sequence
+from typing import Any
 
 from api.drawings.picture import Label, Picture, Point, Stroke, draw_circle, draw_line
 
@@ -9,8 +10,20 @@ _LEFT, _BOTTOM, _RIGHT, _TOP = 14.0, 12.0, 6.0, 6.0
 _LETTER_MM, _LINE_MM = 2.0, 4.2  # of letters 3.4 mm high
 
 
-def draw_backtest(rules: Sequence[tuple[str, float, float]]) -> Picture:
-    """Points for rules given as name, pieces held, share served (0 … 1)."""
+def draw_played(answer: dict[str, Any]) -> Picture:
+    """A whole backtest: its rules as points, the method at other shares and the cover rules as lines."""
+    rules = [rule for rule in answer["rules"] if rule["fill_rate"] is not None]
+    points = [(rule["rule"], rule["mean_pieces_held"], rule["fill_rate"]) for rule in rules]
+    method = [(rule["method_pieces_held"], rule["fill_rate"]) for rule in rules if rule["method_pieces_held"]]
+    method += [(held, served) for _name, held, served in points[:1]]
+    covers = [(held, served) for name, held, served in points if "of the mean" in name]
+    return draw_backtest(points, lines=[sorted(method), sorted(covers)])
+
+
+def draw_backtest(
+    rules: Sequence[tuple[str, float, float]], *, lines: Sequence[Sequence[tuple[float, float]]] = ()
+) -> Picture:
+    """Points for rules given as name, pieces held, share served (0 … 1); lines through held and served."""
     most = max([held for _, held, _ in rules] + [1.0])
     lowest = min([served for _, _, served in rules] + [0.9])
     floor = max(lowest - 0.1, 0.0)
@@ -22,6 +35,7 @@ def draw_backtest(rules: Sequence[tuple[str, float, float]]) -> Picture:
 
     corner, right = at(0, floor), Point(_WIDTH - _RIGHT, _HEIGHT - _BOTTOM)
     strokes = [Stroke(draw_line([at(0, 1.0), corner, right]), "axis")]
+    strokes += [Stroke(draw_line([at(*point) for point in line]), "axis") for line in lines if len(line) > 1]
     strokes += [Stroke(draw_circle(at(held, served), 1.4), "demand") for _, held, served in rules]
     labels = _place_names([(name, at(held, served)) for name, held, served in rules])
     labels += [
@@ -37,7 +51,8 @@ def draw_backtest(rules: Sequence[tuple[str, float, float]]) -> Picture:
         key="stock-backtest",
         title="Held against served",
         description=said,
-        caption="Across: mean pieces held. Upwards: share served from the shelf at once.",
+        caption="Across: mean pieces held. Upwards: share served from the shelf at once. "
+        "The higher of two lines serves more with as many pieces.",
         corner=Point(0, 0),
         width_mm=_WIDTH,
         height_mm=_HEIGHT,

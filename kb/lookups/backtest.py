@@ -2,11 +2,12 @@
 
 Whole months; one lead time for all parts, the middle one of the shop's offers in months. Superseded numbers
 and equals are played as one part. The levels that stand today are played as they are, which knows the
-future and so flatters them.
+future and so flatters them. Simple rules are also turned until they serve as much as the method: then the
+pieces held tell which is better.
 """
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from statistics import median
 
@@ -21,28 +22,51 @@ from kb.rules.reorder.backtest import (
     BacktestResult,
     BacktestSetup,
     MonthLevels,
+    iterate_method_demand,
     list_cover_levels,
     list_fixed_levels,
-    list_method_levels,
     run_backtest,
 )
+from kb.rules.reorder.equal_service import HeldAt, Knob, find_held_at, turn_cover, turn_fixed, turn_service
+from kb.rules.reorder.level import compute_level
 
 DAYS_PER_MONTH = 30.4375
 MONTHS_PLAYED = 12
 COVERS = (1.0, 2.0, 3.0, 6.0)
+# A rule that serves less is not held against the method.
+LOWEST_COMPARED = 0.75
+# How far the simple rules are turned at most: months of cover, and times the levels of today.
+MOST_COVER, MOST_FACTOR = 36.0, 40.0
 
 
 @dataclass(frozen=True, slots=True)
 class PlayedRule:
-    """A rule with what came of it; ``name`` says it in words."""
+    """A rule with what came of it; ``name`` says it in words.
+
+    ``method_held`` is what the method holds where it serves as much as the rule; None where that was not
+    asked for.
+    """
 
     name: str
     result: BacktestResult
+    method_held: HeldAt | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EqualRule:
+    """A rule turned until it serves as much as the method; None = it does not get there.
+
+    ``turned_to`` says how far in words.
+    """
+
+    name: str
+    turned_to: str
+    held: HeldAt | None
 
 
 @dataclass(frozen=True, slots=True)
 class BacktestAnswer:
-    """The rules side by side, and what they were played on."""
+    """The rules side by side, what other rules must hold to serve as much, and what was played."""
 
     location: str | None
     as_of: date
@@ -51,6 +75,7 @@ class BacktestAnswer:
     counted_months: int
     lead_months: int
     rules: tuple[PlayedRule, ...]
+    equal: tuple[EqualRule, ...]
 
 
 def play_backtest(
@@ -85,12 +110,18 @@ def play_backtest(
     parts = [
         _build_part(shelf, group, months, first=first, price=_find_price(group, prices)) for group in played
     ]
-    rules = [("this method", list_method_levels(parts, setup, service=question.service))]
+    demands = list(iterate_method_demand(parts, setup))
+    method = [MonthLevels(tuple([compute_level(d, question.service) for d in row])) for row in demands]
+    rules = [("this method", method)]
     rules += [
         (f"order up to {cover:g} months of the mean", list_cover_levels(parts, setup, months_of_cover=cover))
         for cover in COVERS
     ]
-    rules.append(("the levels of today, never changed", _list_present_levels(shelf, played, parts, setup)))
+    today = [item.line.target.level or 0 for item in shelf.judge(played)]
+    rules.append(("the levels of today, never changed", list_fixed_levels(today, parts, setup)))
+    results = [PlayedRule(name, run_backtest(parts, setup, levels=levels)) for name, levels in rules]
+    own = turn_service(demands)
+    results[1:] = [_hold_method_against(rule, parts, setup, own) for rule in results[1:]]
     return BacktestAnswer(
         location=shelf.scope.location,
         as_of=question.as_of,
@@ -98,8 +129,48 @@ def play_backtest(
         months=count,
         counted_months=count - setup.first_counted_month,
         lead_months=lead,
-        rules=tuple(PlayedRule(name, run_backtest(parts, setup, levels=levels)) for name, levels in rules),
+        rules=tuple(results),
+        equal=_list_equal_rules(parts, setup, today=today, fill_rate=results[0].result.fill_rate),
     )
+
+
+def _hold_method_against(
+    rule: PlayedRule, parts: list[BacktestPart], setup: BacktestSetup, own: Knob
+) -> PlayedRule:
+    """The rule with what the method holds at the same fill rate; not where no shop would want that rate."""
+    fill_rate = rule.result.fill_rate
+    if fill_rate is None or fill_rate < LOWEST_COMPARED:
+        return rule
+    held = find_held_at(parts, setup, knob=own, most=1.0, fill_rate=fill_rate)
+    return replace(rule, method_held=held)
+
+
+def _list_equal_rules(
+    parts: list[BacktestPart], setup: BacktestSetup, *, today: list[int], fill_rate: float | None
+) -> tuple[EqualRule, ...]:
+    """Simple rules, each turned until it serves as much as the method did."""
+    if not fill_rate:
+        return ()
+    rules = (
+        ("order up to k months of the mean", "k = {:.1f}", turn_cover(parts, setup), MOST_COVER),
+        (
+            "order under k months of the mean, up to 2 k",
+            "k = {:.1f}",
+            turn_cover(parts, setup, is_min_max=True),
+            MOST_COVER,
+        ),
+        (
+            "the levels of today, all multiplied alike",
+            "times {:.1f}",
+            turn_fixed(today, parts, setup),
+            MOST_FACTOR,
+        ),
+    )
+    found = []
+    for name, words, knob, most in rules:
+        held = find_held_at(parts, setup, knob=knob, most=most, fill_rate=fill_rate)
+        found.append(EqualRule(name, words.format(held.turn if held else most), held))
+    return tuple(found)
 
 
 def _find_lead_months(shelf: Shelf) -> int:
@@ -124,11 +195,3 @@ def _build_part(
         together.get(month, 0) if month >= start else None for month in range(first, history.last_month + 1)
     )
     return BacktestPart(shelf.types[group[0]], pieces_by_month, price)
-
-
-def _list_present_levels(
-    shelf: Shelf, groups: list[tuple[int, ...]], parts: list[BacktestPart], setup: BacktestSetup
-) -> list[MonthLevels]:
-    """The levels that the shop has today: set by hand, else computed today."""
-    levels = [item.line.target.level or 0 for item in shelf.judge(groups)]
-    return list_fixed_levels(levels, parts, setup)

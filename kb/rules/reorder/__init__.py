@@ -20,4 +20,5 @@ Reading order:
 - ``quick_look``: puts parts aside that surely have enough
 - ``low_stock``: makes the line of a group, and ranks lines
 - ``backtest``: what the levels would have done in the past, against simple rules
+- ``equal_service``: what other rules would have to hold to serve as much
 """

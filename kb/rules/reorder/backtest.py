@@ -103,11 +103,14 @@ def list_cover_levels(
     parts: Sequence[BacktestPart], setup: BacktestSetup, *, months_of_cover: float
 ) -> list[MonthLevels]:
     """Levels of the hand rule "order up to so many months of the last twelve months' mean"."""
+    means = compute_year_means(parts, setup)
+    return [MonthLevels(tuple(ceil(months_of_cover * mean) for mean in row)) for row in means]
+
+
+def compute_year_means(parts: Sequence[BacktestPart], setup: BacktestSetup) -> list[list[float]]:
+    """For each month played, the mean of the twelve months before it, part by part."""
     months = _count_months(parts, setup)
-    return [
-        MonthLevels(tuple(ceil(months_of_cover * _compute_year_mean(part, month)) for part in parts))
-        for month in range(setup.first_month, months)
-    ]
+    return [[_compute_year_mean(part, month) for part in parts] for month in range(setup.first_month, months)]
 
 
 def list_fixed_levels(

@@ -43,3 +43,20 @@ def test_a_short_history_is_refused(demo_path):
     with open_reader(engine) as session, pytest.raises(BadInput, match="too short"):
         play_backtest(session, LowStockQuestion(date(2024, 6, 1)))
     engine.dispose()
+
+
+def test_simple_rules_are_turned_until_they_serve_as_much(answer):
+    """By the two figures of a rule: served as the method did, so more pieces held is worse."""
+    names = [rule.name for rule in answer.equal]
+    assert len(names) == len(set(names)) == 3
+    today = answer.equal[2]
+    assert today.held.mean_pieces_held > answer.rules[0].result.mean_pieces_held
+    assert today.turned_to == f"times {today.held.turn:.1f}"
+
+
+def test_the_method_is_turned_down_to_what_other_rules_serve(answer):
+    by_name = {rule.name: rule for rule in answer.rules}
+    half_year = by_name["order up to 6 months of the mean"]
+    assert 0 < half_year.method_held.mean_pieces_held < half_year.result.mean_pieces_held
+    assert half_year.method_held.mean_pieces_held < answer.rules[0].result.mean_pieces_held
+    assert by_name["order up to 1 months of the mean"].method_held is None
