@@ -19,8 +19,8 @@ Examples:
 Exit status: 0 done, 1 failed (the history is too short), 2 wrong use."""
 # The picture is read alone, without the style sheet of the pages.
 STYLE = (
-    "text{font:3.4px sans-serif}.axis{fill:none;stroke:#222;stroke-width:.4}"
-    ".demand{fill:#888;stroke:#222;stroke-width:.2}"
+    "text{font:3.4px sans-serif;paint-order:stroke;stroke:#fff;stroke-width:1}.axis{fill:none;stroke:#222;stroke-width:.4}"
+    ".demand{fill:#888;stroke:#222;stroke-width:.2}.faint{fill:none;stroke:#777;stroke-width:.25}"
 )
 
 

@@ -35,7 +35,7 @@ def draw_backtest(
 
     corner, right = at(0, floor), Point(_WIDTH - _RIGHT, _HEIGHT - _BOTTOM)
     strokes = [Stroke(draw_line([at(0, 1.0), corner, right]), "axis")]
-    strokes += [Stroke(draw_line([at(*point) for point in line]), "axis") for line in lines if len(line) > 1]
+    strokes += [Stroke(draw_line([at(*point) for point in line]), "faint") for line in lines if len(line) > 1]
     strokes += [Stroke(draw_circle(at(held, served), 1.4), "demand") for _, held, served in rules]
     labels = _place_names([(name, at(held, served)) for name, held, served in rules])
     labels += [

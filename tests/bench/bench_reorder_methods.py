@@ -17,7 +17,6 @@ import statistics
 import sys
 import time
 from collections.abc import Callable
-from math import ceil
 from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2])]
@@ -26,12 +25,8 @@ import reorder_baselines as baselines  # noqa: E402  found through the path set 
 
 from kb.rules.reorder.backtest import (  # noqa: E402
     BacktestPart,
-    BacktestResult,
     BacktestSetup,
-    MonthLevels,
     iterate_method_demand,
-    list_cover_levels,
-    list_fixed_levels,
     list_method_levels,
     run_backtest,
 )
@@ -41,16 +36,26 @@ from kb.rules.reorder.demand_rate import (  # noqa: E402
     compute_demand_sums,
     fit_part_type_prior,
 )
+from kb.rules.reorder.equal_service import (  # noqa: E402
+    Knob,
+    find_held_at,
+    turn_cover,
+    turn_fixed,
+    turn_service,
+)
 from kb.rules.reorder.level import compute_level  # noqa: E402
-from kb.rules.reorder.negative_binomial import Demand, compute_quantile  # noqa: E402
+from kb.rules.reorder.negative_binomial import Demand  # noqa: E402
 
-HIGHEST_SERVICE = 0.9995
 LONGEST_COVER_MONTHS = 30.0
-# Halvings of the knob's range; the pieces held are then read between the two ends.
-HALVINGS = 9
-
-Levels = list[MonthLevels]
-Knob = Callable[[float], Levels]
+# Aims at fill rate .95: fewer pieces than each of these, in per cent, on the mean of the lead times.
+AIMS = {
+    "SBA + negative binomial": 15,
+    "TSB + negative binomial": 15,
+    "ADIDA + negative binomial": 15,
+    "order up to k months of the 12-month mean": 25,
+    "min k months, max 2 k months": 25,
+}
+AIMED_FILL_RATE = 0.95
 
 
 def read_parts(path: Path) -> list[BacktestPart]:
@@ -60,20 +65,6 @@ def read_parts(path: Path) -> list[BacktestPart]:
     return [
         BacktestPart("car_part", tuple(int(cell) for cell in row[1:]), 100) for row in rows if all(row[1:])
     ]
-
-
-def turn_service(demands: list[list[Demand]], least: int = 0) -> Knob:
-    """Levels as a function of the knob 0 … 1, read as a probability 0.5 … 0.9995."""
-
-    def list_levels(knob: float) -> Levels:
-        # Equal steps in the odds: the far tail needs finer steps than the middle.
-        shortage = 0.5 * (2.0 * (1.0 - HIGHEST_SERVICE)) ** knob
-        return [
-            MonthLevels(tuple(max(compute_quantile(demand, 1.0 - shortage), least) for demand in row))
-            for row in demands
-        ]
-
-    return list_levels
 
 
 def forecast_demands(
@@ -94,31 +85,8 @@ def forecast_demands(
     return rows
 
 
-def turn_min_max(parts: list[BacktestPart], setup: BacktestSetup) -> Knob:
-    """The hand rule "min k months, max 2 k months" of the last twelve months' mean."""
-
-    def list_levels(knob: float) -> Levels:
-        cover = knob * LONGEST_COVER_MONTHS
-        least = list_cover_levels(parts, setup, months_of_cover=cover)
-        most = list_cover_levels(parts, setup, months_of_cover=2.0 * cover)
-        return [MonthLevels(high.up_to, low.up_to) for low, high in zip(least, most, strict=True)]
-
-    return list_levels
-
-
-def turn_fixed(parts: list[BacktestPart], setup: BacktestSetup) -> Knob:
-    """Levels set once from the mean of the months before the first one played, and left."""
-    means = [statistics.fmean(part.pieces_by_month[: setup.first_month]) for part in parts]
-
-    def list_levels(knob: float) -> Levels:
-        levels = [ceil(knob * LONGEST_COVER_MONTHS * mean) for mean in means]
-        return list_fixed_levels(levels, parts, setup)
-
-    return list_levels
-
-
-def list_policies(parts: list[BacktestPart], setup: BacktestSetup) -> dict[str, Knob]:
-    """Every policy compared, the program's own first."""
+def list_policies(parts: list[BacktestPart], setup: BacktestSetup) -> dict[str, tuple[Knob, float]]:
+    """Every policy compared with the end of its knob, the program's own first."""
 
     def mean(history: tuple[int, ...]) -> float:
         return statistics.fmean(history)
@@ -127,11 +95,12 @@ def list_policies(parts: list[BacktestPart], setup: BacktestSetup) -> dict[str, 
         return baselines.smooth_exponentially(history, 0.1)
 
     def turn_forecast(forecast: Callable[..., float], least: int = 0) -> Knob:
-        return turn_service(forecast_demands(parts, setup, forecast=forecast), least)
+        return turn_service(forecast_demands(parts, setup, forecast=forecast), least=least)
 
     year = forecast_demands(parts, setup, forecast=mean, spread=baselines.compute_month_variance, window=12)
     own = list(iterate_method_demand(parts, setup))
-    return {
+    first_means = [statistics.fmean(part.pieces_by_month[: setup.first_month]) for part in parts]
+    forecasts = {
         "this program": turn_service(own),
         "same rate, Poisson": turn_service([[Demand(d.mean, d.mean) for d in row] for row in own]),
         "SBA + negative binomial": turn_forecast(baselines.forecast_sba),
@@ -141,36 +110,15 @@ def list_policies(parts: list[BacktestPart], setup: BacktestSetup) -> dict[str, 
         "smoothing + negative binomial": turn_forecast(smooth),
         "12-month mean, variance, negative binomial": turn_service(year),
         "12-month mean, Poisson": turn_service([[Demand(d.mean, d.mean) for d in row] for row in year]),
-        "order up to k months of the 12-month mean": lambda knob: list_cover_levels(
-            parts, setup, months_of_cover=knob * LONGEST_COVER_MONTHS
-        ),
-        "min k months, max 2 k months": turn_min_max(parts, setup),
-        "fixed at k months of the first mean": turn_fixed(parts, setup),
     }
-
-
-def find_pieces_held(
-    parts: list[BacktestPart], setup: BacktestSetup, *, knob: Knob, fill_rate: float
-) -> float | None:
-    """Pieces held where the fill rate is reached, between the two nearest turns of the knob."""
-
-    def run(turn: float) -> BacktestResult:
-        return run_backtest(parts, setup, levels=knob(turn))
-
-    low, high = 0.0, 1.0
-    under, over = run(low), run(high)
-    if (over.fill_rate or 0.0) < fill_rate:
-        return None
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2.0
-        result = run(middle)
-        if (result.fill_rate or 0.0) >= fill_rate:
-            high, over = middle, result
-        else:
-            low, under = middle, result
-    width = (over.fill_rate or 0.0) - (under.fill_rate or 0.0)
-    share = (fill_rate - (under.fill_rate or 0.0)) / width if width > 0.0 else 1.0
-    return under.mean_pieces_held + max(share, 0.0) * (over.mean_pieces_held - under.mean_pieces_held)
+    by_hand = {
+        "order up to k months of the 12-month mean": turn_cover(parts, setup),
+        "min k months, max 2 k months": turn_cover(parts, setup, is_min_max=True),
+        "fixed at k months of the first mean": turn_fixed(first_means, parts, setup),
+    }
+    return {name: (knob, 1.0) for name, knob in forecasts.items()} | {
+        name: (knob, LONGEST_COVER_MONTHS) for name, knob in by_hand.items()
+    }
 
 
 def check_against_statsforecast(parts: list[BacktestPart]) -> str:
@@ -244,8 +192,9 @@ def main() -> None:
         policies = list_policies(parts, setup)
         for fill_rate in given.fill:
             own = None
-            for name, knob in policies.items():
-                held = find_pieces_held(parts, setup, knob=knob, fill_rate=fill_rate)
+            for name, (knob, most) in policies.items():
+                found = find_held_at(parts, setup, knob=knob, most=most, fill_rate=fill_rate)
+                held = found and found.mean_pieces_held
                 own = held if own is None else own
                 ratio = None if held is None or own is None else held / own
                 ratios.setdefault((name, fill_rate), []).append(ratio)
@@ -259,6 +208,23 @@ def main() -> None:
             mean = f"{statistics.fmean(reached):4.2f}" if reached else "   -"
             cells.append(f"fill {fill_rate:.2f}: {each} | mean {mean}")
         print(f"{name:45}" + "   ".join(cells))
+    print_aims(ratios)
+
+
+def print_aims(ratios: dict[tuple[str, float], list[float | None]]) -> None:
+    """Whether each aim is met, on the mean of the lead times at which the other policy gets there at all."""
+    for name, fewer in AIMS.items():
+        row = ratios.get((name, AIMED_FILL_RATE))
+        if row is None:
+            continue
+        reached = [ratio for ratio in row if ratio is not None]
+        if not reached:
+            print(f"pass: {name} never reaches fill {AIMED_FILL_RATE}")
+            continue
+        got = 100.0 * (1.0 - 1.0 / statistics.fmean(reached))
+        missed = f", {len(row) - len(reached)} of {len(row)} not reached" if len(reached) < len(row) else ""
+        verdict = "pass" if got >= fewer else "MISS"
+        print(f"{verdict}: {got:.0f} % fewer pieces than {name} (aim {fewer} %){missed}")
 
 
 if __name__ == "__main__":
