@@ -8,7 +8,7 @@ import sqlite3
 
 import pytest
 from sqlalchemy import text
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy.exc import IntegrityError, InternalError
 
 from kb import database as connections
 from kb.database import open_database, open_reader, open_trial, open_writer
@@ -66,6 +66,20 @@ def test_reader_sees_the_same_until_it_is_closed(sqlite_engine):
         with open_writer(sqlite_engine) as writer:
             writer.execute(ADD_FAMILY, {"family": "finch"})
         assert reader.execute(COUNT_FAMILIES).scalar() == 0
+
+
+def test_prepared_statements_outlive_a_reader(postgres_engine):
+    with open_reader(postgres_engine) as session:
+        driver = session.connection().connection.driver_connection
+        driver.execute("SELECT 788", prepare=True)
+    with open_reader(postgres_engine) as session:
+        kept = session.execute(text("SELECT statement FROM pg_prepared_statements")).scalars().all()
+    assert "SELECT 788" in kept
+
+
+def test_reader_cannot_write(postgres_engine):
+    with pytest.raises(InternalError, match="read-only transaction"), open_reader(postgres_engine) as session:
+        session.execute(text("DELETE FROM part"))
 
 
 def test_second_writer_is_told_to_wait(sqlite_engine, monkeypatch, tmp_path):
