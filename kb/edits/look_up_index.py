@@ -6,19 +6,19 @@ written anew. Rows that are added are only written. The vocabulary counts in how
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from itertools import islice
+from itertools import chain, islice
 from typing import Any
 
-from sqlalchemy import Connection, Table, bindparam, delete, func, insert, select, text, tuple_, update
+from sqlalchemy import Connection, bindparam, delete, func, select, text, update
 
-from kb.edits.bulk import insert_rows
-from kb.edits.target import Values
 from kb.entries import IDS_PER_QUESTION, Entry, build_analyser, read_all_parts, read_engines, read_parts
 from kb.rules.match.analyser import Analyser
 from kb.tables.columns import get_table
 from kb.tables.look_up import get_engine_entry_id, get_part_entry_id
 
 ENTRIES_PER_WRITE = 5_000
+_TERMS_PER_QUESTION = 400
+_FEW_ROWS = 10
 _LOCK_KEY = 4_708_201
 
 Term = tuple[str, str]
@@ -34,6 +34,7 @@ class LookUpIndex:
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
         self._is_sqlite = connection.dialect.name == "sqlite"
+        self._mark = "?" if self._is_sqlite else "%s"
         self._counts: Counter[Term] = Counter()
         self._analyser: Analyser | None = None
         self._is_locked = False
@@ -82,7 +83,9 @@ class LookUpIndex:
 
     def finish(self) -> None:
         """Write the counts of the vocabulary; to be called once, after the last change."""
-        counts = {term: change for term, change in sorted(self._counts.items()) if change}
+        counts = {
+            (str(field), term): change for (field, term), change in sorted(self._counts.items()) if change
+        }
         self._counts.clear()
         if not counts:
             return
@@ -92,35 +95,36 @@ class LookUpIndex:
 
     def _add(self, entries: Iterable[Entry]) -> None:
         analyse = self.analyser.analyse_row
-        entry_table, key_table = get_table("look_up_entry"), get_table("look_up_key")
         for group in _split(entries):
             self._lock()
-            rows, keys = [], []
+            rows: list[tuple[Any, ...]] = []
+            keys: list[tuple[Any, ...]] = []
             for entry_id, row, entry_keys in group:
                 analysed = analyse(row)
-                rows.append({"id": entry_id, "tokens": " ".join(analysed.tokens)})
-                keys += [{"kind": int(kind), "key": key, "entry_id": entry_id} for kind, key in entry_keys]
+                rows.append((entry_id, " ".join(analysed.tokens)))
+                keys += [(int(kind), key, entry_id) for kind, key in entry_keys]
                 self._counts.update(analysed.terms)
-            self._insert(entry_table, rows)
+            self._insert("look_up_entry", ("id", "tokens"), rows)
             if self._is_sqlite:
-                self.connection.exec_driver_sql(
-                    "INSERT INTO look_up_text (rowid, tokens) VALUES (?, ?)",
-                    [(row["id"], row["tokens"]) for row in rows],
-                )
-            keys.sort(key=lambda key: (key["kind"], key["key"]))
-            self._insert(key_table, keys)
+                self._insert("look_up_text", ("rowid", "tokens"), rows)
+            keys.sort()
+            self._insert("look_up_key", ("kind", "key", "entry_id"), keys)
 
-    def _insert(self, table: Table, rows: Sequence[Values]) -> None:
-        """Insert rows; PostgreSQL takes them as one stream, several times as fast as one by one."""
-        if self._is_sqlite or not rows:
-            insert_rows(self.connection, table, rows)
+    def _insert(self, table: str, columns: Sequence[str], rows: Sequence[tuple[Any, ...]]) -> None:
+        """Insert rows; PostgreSQL takes many as one stream, several times as fast as one by one."""
+        if not rows:
+            return
+        listed = ", ".join(columns)
+        if self._is_sqlite or len(rows) <= _FEW_ROWS:
+            marks = ", ".join([self._mark] * len(columns))
+            # Table and columns are named above; only the values come from elsewhere.
+            self.connection.exec_driver_sql(f"INSERT INTO {table} ({listed}) VALUES ({marks})", list(rows))  # noqa: S608
             return
         driver = self.connection.connection.driver_connection
         assert driver is not None  # a connection in use has one
-        statement = f"COPY {table.name} ({', '.join(rows[0])}) FROM STDIN"
-        with driver.cursor() as cursor, cursor.copy(statement) as copy:
+        with driver.cursor() as cursor, cursor.copy(f"COPY {table} ({listed}) FROM STDIN") as copy:
             for row in rows:
-                copy.write_row(tuple(row.values()))
+                copy.write_row(row)
 
     def _forget(self, entries: Iterable[Entry], entry_ids: Iterable[int]) -> None:
         """Take entries out; what they added to the vocabulary is read from their rows, still unchanged."""
@@ -159,33 +163,32 @@ class LookUpIndex:
 
     def _write_counts(self, counts: dict[Term, int]) -> bool:
         """Whether a term came or went."""
-        table = get_table("look_up_term")
-        terms = list(counts)
-        stored: dict[Term, int] = {}
-        for start in range(0, len(terms), IDS_PER_QUESTION):
-            group = [tuple(map(str, term)) for term in terms[start : start + IDS_PER_QUESTION]]
-            found = self.connection.execute(
-                select(table).where(tuple_(table.c.field, table.c.term).in_(group))
-            )
-            stored.update({(field, term): count for field, term, count in found})
+        stored = self._read_counts(list(counts))
         new = {term: stored.get(term, 0) + change for term, change in counts.items()}
-        added = [term for term in terms if term not in stored and new[term] > 0]
-        gone = [term for term in terms if term in stored and new[term] <= 0]
-        kept = [term for term in terms if term in stored and new[term] > 0]
-        rows = [{"field": str(field), "term": term, "count": new[field, term]} for field, term in added]
-        if rows:
-            self.connection.execute(insert(table), rows)
-        same = (table.c.field == bindparam("_field")) & (table.c.term == bindparam("_term"))
+        added = [(*term, count) for term, count in new.items() if term not in stored and count > 0]
+        kept = [(count, *term) for term, count in new.items() if term in stored and count > 0]
+        gone = [term for term, count in new.items() if term in stored and count <= 0]
+        self._insert("look_up_term", ("field", "term", "count"), added)
+        mark = self._mark
+        same = f"WHERE field = {mark} AND term = {mark}"
         if kept:
-            self.connection.execute(
-                update(table).where(same).values(count=bindparam("_count")),
-                [{"_field": str(field), "_term": term, "_count": new[field, term]} for field, term in kept],
-            )
+            self.connection.exec_driver_sql(f"UPDATE look_up_term SET count = {mark} {same}", kept)  # noqa: S608
         if gone:
-            self.connection.execute(
-                delete(table).where(same), [{"_field": str(field), "_term": term} for field, term in gone]
-            )
+            self.connection.exec_driver_sql(f"DELETE FROM look_up_term {same}", gone)  # noqa: S608
         return bool(added or gone)
+
+    def _read_counts(self, terms: Sequence[Term]) -> dict[Term, int]:
+        stored: dict[Term, int] = {}
+        pair = f"({self._mark}, {self._mark})"
+        for start in range(0, len(terms), _TERMS_PER_QUESTION):
+            group = terms[start : start + _TERMS_PER_QUESTION]
+            statement = (
+                "SELECT field, term, count FROM look_up_term"  # noqa: S608 - marks only
+                f" WHERE (field, term) IN (VALUES {', '.join([pair] * len(group))})"
+            )
+            found = self.connection.exec_driver_sql(statement, tuple(chain.from_iterable(group)))
+            stored.update({(field, term): count for field, term, count in found})
+        return stored
 
 
 def raise_version(connection: Connection, column: str) -> None:
