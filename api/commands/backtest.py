@@ -19,7 +19,8 @@ Examples:
 Exit status: 0 done, 1 failed (the history is too short), 2 wrong use."""
 # The picture is read alone, without the style sheet of the pages.
 STYLE = (
-    "text{font:3.4px sans-serif;paint-order:stroke;stroke:#fff;stroke-width:1}.axis{fill:none;stroke:#222;stroke-width:.4}"
+    "text{font:3.4px sans-serif;paint-order:stroke;stroke:#fff;stroke-width:1}"
+    ".axis{fill:none;stroke:#222;stroke-width:.4}"
     ".demand{fill:#888;stroke:#222;stroke-width:.2}.faint{fill:none;stroke:#777;stroke-width:.25}"
 )
 
@@ -67,7 +68,7 @@ def command(
 def _print_answer(answer: dict[str, Any]) -> None:
     print_paragraph(
         f"{answer['parts']} parts, {answer['months']} months known, {answer['counted_months']} played, "
-        f"supplier's time {answer['lead_months']} months. "
+        f"supplier's time {_say_months(answer['lead_months'])}. "
         "Served = share of the pieces asked for that the shelf had at once."
     )
     rows = [
@@ -95,6 +96,10 @@ def _print_answer(answer: dict[str, Any]) -> None:
         "The levels of today know what came later, so the past flatters them; they are made for the "
         "suppliers' own days, while the past is played in whole months."
     )
+
+
+def _say_months(count: int) -> str:
+    return "1 month" if count == 1 else f"{count} months"
 
 
 def _print_equal(answer: dict[str, Any]) -> None:

@@ -114,7 +114,10 @@ def play_backtest(
     method = [MonthLevels(tuple([compute_level(d, question.service) for d in row])) for row in demands]
     rules = [("this method", method)]
     rules += [
-        (f"order up to {cover:g} months of the mean", list_cover_levels(parts, setup, months_of_cover=cover))
+        (
+            f"order up to {cover:g} month{'' if cover == 1 else 's'} of the mean",
+            list_cover_levels(parts, setup, months_of_cover=cover),
+        )
         for cover in COVERS
     ]
     today = [item.line.target.level or 0 for item in shelf.judge(played)]
