@@ -14,7 +14,7 @@ from api.answers.card import shape_card
 from api.dependencies import Reader
 from api.pages.bench import PageText, ask, mark_once, render_bench
 from kb.lookups.card import build_card
-from kb.lookups.locations import list_locations
+from kb.lookups.locations import find_main_location, list_locations
 
 router = APIRouter(include_in_schema=False)
 
@@ -34,6 +34,7 @@ def show_card(session: Reader, engine: PageText = "", job: PageText = "") -> Res
         engine=engine,
         job=job,
         locations=list_locations(session),
+        main_location=find_main_location(session),
         posting_key=secrets.token_urlsafe(16),
     )
 

@@ -18,7 +18,7 @@ from api.pages.templates import render
 from api.problems import Problem, describe_error
 from kb.errors import BadInput, Conflict, NotFound
 from kb.lookups.jobs import list_jobs
-from kb.lookups.locations import list_locations
+from kb.lookups.locations import find_main_location, list_locations
 from kb.lookups.machine_jobs import list_machine_jobs
 
 router = APIRouter(prefix="/jobs", include_in_schema=False)
@@ -116,7 +116,7 @@ def _render(session: Session, form: JobForm, *, machine: str, problem: Problem |
         machine=machine,
         engine=form.engine,
         job=form.job,
-        location=form.location,
+        location=form.location or find_main_location(session),
         problem=problem,
         key=secrets.token_urlsafe(16),
     )

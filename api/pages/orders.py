@@ -21,7 +21,7 @@ from api.problems import Problem, describe_error
 from kb.edits.ledger import Entry
 from kb.edits.orders import NEXT_STATES, add_order_receipt, change_order_line, change_order_state
 from kb.errors import BadInput, Conflict, NotFound
-from kb.lookups.locations import list_locations
+from kb.lookups.locations import find_main_location, list_locations
 from kb.lookups.low_stock import LowStockQuestion
 from kb.lookups.order_draft import draft_orders
 from kb.lookups.orders import get_order, list_orders
@@ -75,6 +75,7 @@ def _render_orders(
         proposals=[shape_proposal(proposal) for proposal in proposals],
         locations=list_locations(session),
         location=location,
+        deliver_to=location or find_main_location(session),
         top_up=top_up,
         problem=problem,
         key=secrets.token_urlsafe(16),

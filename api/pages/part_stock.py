@@ -23,7 +23,7 @@ from api.postings import MoveKind, MovePost, book
 from api.problems import Problem, describe_error
 from kb.errors import BadInput, Conflict, NotFound
 from kb.lookups.judgement import list_demand_days, list_left_out, list_levels_by_hand
-from kb.lookups.locations import get_location, list_locations
+from kb.lookups.locations import find_main_location, get_location, list_locations
 from kb.lookups.low_stock import JudgedGroup, LowStockQuestion, judge_part
 from kb.lookups.parts import StoredPart, get_part
 from kb.lookups.shelf import has_hidden_costs
@@ -132,6 +132,7 @@ def render_part(request: Request, session: Session, page: PartPage) -> Response:
         places=places,
         snapshot=" ".join(f"{place.location}={place.snapshot}" for place in places if place.snapshot),
         locations=list_locations(session),
+        main=page.shelf or find_main_location(session),
         levels=levels,
         days=list_demand_days(session, part.id, since=today - timedelta(days=DAYS_BACK), limit=SHOWN_DAYS),
         left_out=list_left_out(session, part.id),

@@ -29,7 +29,7 @@ from kb.edits.idempotency import add_request, build_request, change_answer
 from kb.edits.ledger import Entry
 from kb.edits.receipt_batch import add_receipt_batch
 from kb.errors import Conflict, KbError
-from kb.lookups.locations import get_location, list_locations
+from kb.lookups.locations import find_main_location, get_location, list_locations
 from kb.lookups.orders import get_order, list_orders
 from kb.lookups.parts import find_parts_by_id
 
@@ -100,6 +100,7 @@ def _render_start(
         "receive_start.html",
         status=problem.code if problem else 200,
         locations=list_locations(session),
+        main=find_main_location(session),
         orders=list_orders(session, date.today(), states=["sent"]),  # noqa: DTZ011 - the shop's own day
         chosen=order,
         under_way=[(token, sheet) for token, sheet in sheets if sheet.posted is None],

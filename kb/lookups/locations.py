@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlmodel import Session
 
 from kb.errors import NotFound
@@ -39,3 +39,17 @@ def get_location(session: Session, name: str) -> LocationRef:
         message = f"Location '{name[:60]}' is not known; {format_nearest(name, names)}."
         raise NotFound(message, nearest=find_nearest(name, names))
     return found[0]
+
+
+def find_main_location(session: Session) -> str:
+    """The location with the most pieces, which a form offers first; empty where nothing lies anywhere."""
+    table, level = get_table("location"), get_table("stock_level").c
+    pieces = func.sum(level.on_hand)
+    found = session.execute(
+        select(table.c.location)
+        .join(get_table("stock_level"))
+        .group_by(table.c.id, table.c.location)
+        .order_by(pieces.desc(), table.c.location)
+        .limit(1)
+    ).scalar()
+    return found or ""

@@ -108,7 +108,7 @@ def test_a_delivery_is_compared_with_its_order_and_what_is_beyond_it_is_received
     assert "Ordered and not scanned" in waiting
     page = scan(client, delivery, BELT, "=10", OTHER)
     assert "12 ordered, 2 still to come" in page
-    assert "not on the order; received beside it" in page
+    assert "the order does not wait for it; received beside it" in page
     book(client, delivery)
     stored = client.get(f"/api/orders/{order}").json()
     assert (stored["state"], stored["lines"][0]["received"]) == ("sent", 10)
