@@ -16,13 +16,12 @@ from api.import_runner import ImportRunner
 from api.middleware import MAX_BODY_BYTES, BodyLimit, EntityTags, HeadAnswers, HostCheck, RequestShell
 from api.once import KeysUnderWay
 from api.pages import backtest as backtest_pages
-from api.pages import bench, count, counter, sign_in, words
+from api.pages import bench, count, counter, import_batches, sign_in, words
 from api.pages import card as card_pages
 from api.pages import decisions as decision_pages
 from api.pages import engines as engine_pages
 from api.pages import find as find_pages
 from api.pages import gauge as gauge_pages
-from api.pages import import_batches
 from api.pages import imports as import_pages
 from api.pages import jobs as job_pages
 from api.pages import labels as label_pages

@@ -51,6 +51,7 @@ class ImportJob:
         file_name: the name that was sent, for its ending and for the report.
         kind: kind of sheet; None takes the mapping's, or the one that the headings fill best.
         mapping: what the columns mean, as TOML or JSON.
+        form: how the file is written, for finding out what it is.
         dry_run: write nothing.
         keep_good_rows: write the good rows, leave the refused ones out.
         key: Idempotency-Key, where one was sent.
@@ -63,6 +64,7 @@ class ImportJob:
     file_name: str
     kind: str | None = None
     mapping: str | None = None
+    form: dict[str, str] | None = None
     dry_run: bool = False
     keep_good_rows: bool = False
     key: str | None = None
@@ -83,9 +85,7 @@ def run_job(engine: Engine, job: ImportJob, progress: Progress | None = None) ->
     """Do the job; errors that can be explained are answers."""
     try:
         mapping = _choose_mapping(job)
-        file = SheetFile(
-            Path(job.path), job.file_name, mapping or build_mapping({"kind": "parts"}), UPLOAD_LIMITS
-        )
+        file = _build_file(job, mapping)
         if job.action == "inspect":
             found = inspect_file(file)
             more = {"mapping": format_mapping(found.mapping), "is_kind_clear": mapping is not None}
@@ -120,17 +120,22 @@ def _choose_mapping(job: ImportJob) -> Mapping | None:
     """What was said of the file, or what its headings say; None where they do not say what it is."""
     if job.mapping:
         return parse_mapping(job.mapping, kind=job.kind)
-    kind = job.kind
-    if not kind:
-        trial = SheetFile(Path(job.path), job.file_name, build_mapping({"kind": "parts"}), UPLOAD_LIMITS)
-        kind = _propose_list_kind(trial)
-    return build_mapping({"kind": kind}) if kind else None
+    kind = job.kind or _propose_list_kind(_build_file(job, None))
+    return build_mapping({"kind": kind, "form": job.form or {}}) if kind else None
+
+
+def _build_file(job: ImportJob, mapping: Mapping | None) -> SheetFile:
+    mapping = mapping or build_mapping({"kind": "parts", "form": job.form or {}})
+    return SheetFile(Path(job.path), job.file_name, mapping, UPLOAD_LIMITS)
 
 
 def _propose_list_kind(file: SheetFile) -> str | None:
     """A list with a column of prices is a price list; else the kind whose columns the headings fill best."""
-    plan = inspect_file(replace(file, mapping=Mapping(kind="offers")), sample_rows=0).plan
-    if plan is not None and "price" in plan.column_names:
+    offers = replace(file, mapping=replace(file.mapping, kind="offers"))
+    plan = inspect_file(offers, sample_rows=0).plan
+    if plan is not None and any(
+        match.column == "price" or "price" in match.alternatives for match in plan.matches
+    ):
         return "offers"
     return propose_kind(file)
 

@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 
 from kb.errors import BadInput
 
+# The first rows say little about the rest.
 _TOLD_AFTER_SECONDS = 1.0
+_TOLD_AFTER_PERCENT = 5
 
 
 class Stopped(BadInput):
@@ -87,16 +89,17 @@ class ImportWatch:
     @property
     def rows_per_second(self) -> int | None:
         """Rows read in a second; None before that can be told."""
-        seconds = self._count_seconds()
-        return None if seconds < _TOLD_AFTER_SECONDS or not self.rows else round(self.rows / seconds)
+        return round(self.rows / self._count_seconds()) if self._can_be_told else None
 
     @property
     def seconds_left(self) -> int | None:
         """How long reading will yet take at this rate; None before that can be told."""
-        seconds = self._count_seconds()
-        if seconds < _TOLD_AFTER_SECONDS or not self.done:
-            return None
-        return round(seconds * (self.total - self.done) / self.done)
+        left = self.total - self.done
+        return round(self._count_seconds() * left / self.done) if self._can_be_told else None
+
+    @property
+    def _can_be_told(self) -> bool:
+        return self.percent >= _TOLD_AFTER_PERCENT and self._count_seconds() >= _TOLD_AFTER_SECONDS
 
     def _count_seconds(self) -> float:
         return 0.0 if self.began_at is None else time.monotonic() - self.began_at

@@ -18,7 +18,6 @@ from api.import_job import ImportJob, JobAnswer
 from api.import_runner import ImportRunner
 from api.import_watch import ImportWatch
 from api.waiting_room import WaitingRoom
-from importers.mapping import Mapping, build_mapping
 from kb.errors import Conflict, KbError, NotFound
 
 SHEET, STATE, REFUSED = ".sheet", ".json", ".refused"
@@ -65,10 +64,6 @@ class WaitingImport:
     def headings(self) -> list[dict[str, Any]]:
         """Headings of the file in their order; none where it cannot be read yet."""
         return self.look["headings"] if self.look else []
-
-    def build_mapping(self) -> Mapping:
-        """What the columns mean; raises BadInput where what was said is not accepted."""
-        return build_mapping(self.said)
 
 
 class ImportDesk:
@@ -117,7 +112,9 @@ class ImportDesk:
         mapping = json.dumps(waiting.said) if waiting.said.get("kind") else None
         waiting.look, waiting.look_error = None, None
         try:
-            answer = self._runner.run(ImportJob("inspect", path, waiting.name, mapping=mapping))
+            form = None if mapping else waiting.said.get("form")
+            job = ImportJob("inspect", path, waiting.name, mapping=mapping, form=form)
+            answer = self._runner.run(job)
             waiting.look, waiting.look_error = answer.body, (answer.problem or {}).get("detail")
         except KbError as error:
             waiting.look_error = str(error)

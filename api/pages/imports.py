@@ -22,7 +22,7 @@ from api.pages.templates import render
 from api.problems import Problem, describe_error
 from api.remembered import list_offers, take_columns
 from api.waiting_import import ImportDesk, WaitingImport, check_token
-from importers.mapping import get_kinds, get_sheet, is_decision
+from importers.mapping import build_mapping, get_kinds, get_sheet, is_decision
 from importers.table import TEXT_ENDINGS, WORKBOOK_ENDINGS
 from importers.table_form import DATE_ORDERS, DELIMITERS, ENCODINGS
 from kb.errors import BadInput, Conflict, NotFound
@@ -206,7 +206,8 @@ def _take_choices(waiting: WaitingImport, fields: FormData) -> None:
     form = {name: text for name, text in form.items() if text}
     before = waiting.said.get("form", {})
     is_other = kind != waiting.said.get("kind") or any(form.get(n) != before.get(n) for n in _LAYOUT_NAMES)
-    said: dict[str, Any] = {"kind": kind, "form": form} if kind else {}
+    said: dict[str, Any] = {"kind": kind} if kind else {}
+    said |= {"form": form} if kind or form else {}
     if kind and not is_other:
         chosen = {
             item["heading"]: str(fields.get(f"column-{place}", UNDECIDED))
@@ -225,7 +226,7 @@ def _take_choices(waiting: WaitingImport, fields: FormData) -> None:
     if said:
         waiting.said, waiting.preview = said, None
         waiting.remembered = None if is_other else waiting.remembered
-        waiting.build_mapping()
+        build_mapping({"kind": "parts"} | said)  # raises where a word is not accepted
 
 
 @router.post("/new/{token}/remembered")

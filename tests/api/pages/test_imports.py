@@ -230,7 +230,7 @@ def test_damaged_and_hostile_files_become_a_question_never_a_crash(
     assert address is not None
     page = client.post(address[1], data={"kind": "parts", "go": "look"}, headers=PAGE)
     assert page.status_code == 200
-    assert "To be decided first" in page.text
+    assert "It cannot be read as it is" in page.text
 
 
 def test_upload_waits_under_a_generated_name_for_this_user_only(client: TestClient):
@@ -430,11 +430,17 @@ def test_folder_has_no_columns_to_remember(client: TestClient, demo_engine: Engi
 
 
 def test_unreadable_file_is_explained_before_anything_is_asked(client: TestClient):
-    latin = "Hersteller;Teilenummer\nWren;Käfig\n".encode("cp1252")
-    said = say(upload(client, "list.csv", latin))
-    assert "To be decided first" in said
+    latin = "Hersteller;Teilenummer;Bezeichnung\nWren;K-1;Käfig 6203\n".encode("cp1252")
+    page = upload(client, "list.csv", latin)
+    said = say(page)
+    assert "It cannot be read as it is" in said
     assert "encoding" in said
     assert "Käfig" in said  # how each encoding would read it
+    address = re.search(r'<form action="(/imports/new/[^"]+)" method="post">', page.text)
+    assert address is not None
+    # With the encoding named, the headings say what it is.
+    page = client.post(address[1], data={"kind": "", "form-encoding": "cp1252", "go": "look"}, headers=PAGE)
+    assert read_fields(page.text)["kind"] == "parts"
     said = say(upload(client, "list.csv", "Zork;Ref;Qty there\nQuarrox;QX99259G;3\n"))
     assert "The headings do not say what the list is" in said
 
