@@ -8,7 +8,7 @@ from starlette.responses import Response
 
 from api.dependencies import Reader
 from api.pages.templates import render
-from kb.lookups.search.find import Found, NearRow, find_matches
+from kb.lookups.search.find import FindAnswer, Found, NearRow, find_matches
 from kb.rules.match.note import NOTE_LIMIT, read_text
 from kb.terms import Certainty
 
@@ -42,7 +42,8 @@ def show_find(session: Reader, q: AnyText = "", engine: AnyText = "") -> Respons
         q=q[:NOTE_LIMIT],
         engine=engine[:_LONGEST_ENGINE],
         answer=answer,
-        address=_Address(engine),
+        address=_Address(engine, answer),
+        is_part=False,
     )
 
 
@@ -50,7 +51,7 @@ def show_find(session: Reader, q: AnyText = "", engine: AnyText = "") -> Respons
 def show_results(session: Reader, q: AnyText = "", engine: AnyText = "") -> Response:
     """The answer alone, as the person types."""
     answer = find_matches(session, q, _SHOWN) if q.strip() else None
-    return render("find_answer.html", answer=answer, address=_Address(engine))
+    return render("find_answer.html", answer=answer, address=_Address(engine, answer), is_part=True)
 
 
 @router.get("/find/pick")
@@ -84,11 +85,17 @@ def _say_question(code: dict[str, Any]) -> str:
     return f"{_ARTICLES.get(code['kind'], '')} {code['text']}".strip()
 
 
+def _name_engine(answer: FindAnswer | None) -> str:
+    """The engine that the question itself names, when it is only one."""
+    engines = answer.read_as.fields.get("engines", ()) if answer else ()
+    return engines[0] if len(engines) == 1 else ""
+
+
 class _Address:
     """Addresses that lead on from a row found."""
 
-    def __init__(self, engine: str) -> None:
-        self._engine = engine.strip()[:_LONGEST_ENGINE]
+    def __init__(self, engine: str, answer: FindAnswer | None) -> None:
+        self._engine = engine.strip()[:_LONGEST_ENGINE] or _name_engine(answer)
 
     def lead_on(self, found: Found | NearRow) -> str:
         """The fit of a part for the engine in hand, or the counter with an engine found."""

@@ -19,8 +19,18 @@ OUTCOME_WORDS = {
 }
 # A sign and a word beside every colour.
 OUTCOME_SIGNS = {"fits": "✓", "fits_with_change": "≈", "does_not_fit": "✗", "not_known": "?"}
-_UNITS = {"deg": "°", "lbf_ft": "lbf·ft", "nm": "N·m", "rpm": "r/min"}
-_UNIT_ENDINGS = ("lbf_ft", "mm", "deg", "nm", "rpm", "g")
+_UNITS = {
+    "deg": "°",
+    "lbf_ft": "lbf·ft",
+    "nm": "N·m",
+    "rpm": "r/min",
+    "v": "V",
+    "w": "W",
+    "ah": "Ah",
+    "pct": "%",
+    "kmh": "km/h",
+}
+_UNIT_ENDINGS = ("lbf_ft", "mm", "deg", "nm", "rpm", "kmh", "kg", "pct", "cc", "ah", "in", "g", "v", "w")
 
 
 def say_words(name: object) -> str:

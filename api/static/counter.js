@@ -28,6 +28,16 @@
     else input.removeAttribute("aria-activedescendant");
   }
 
+  // How the text was understood and how many rows there are: a list that opens is not read out by itself.
+  function say() {
+    const place = document.getElementById(`${input.id}-said`);
+    if (!place) return;
+    const notes = [...list.querySelectorAll("[role=option][aria-disabled]")].map((note) => note.textContent.trim());
+    const count = options().length;
+    const rows = count === 1 ? "1 row in the list" : `${count} rows in the list`;
+    place.textContent = list.children.length ? [...notes, rows].join(". ") : "";
+  }
+
   function choose(option) {
     input.value = option.dataset.value;
     show(false);
@@ -48,6 +58,7 @@
   new MutationObserver(() => {
     if (document.activeElement === input && input.value.trim()) show(true);
     activate(-1);
+    say();
   }).observe(list, { childList: true });
 
   input.addEventListener("input", () => { if (!input.value.trim()) show(false); });

@@ -91,6 +91,9 @@ class FindAnswer:
         sure = sum(found.certainty is Certainty.SURE for found in self.results)
         if sure:
             return "One row is what was asked for." if sure == 1 else f"{sure} rows are what was asked for."
+        engines = self.read_as.fields.get("engines")
+        if engines:
+            return f"{NOTHING_SURE} The first rows are listed for {', '.join(engines)}; ask whether they fit."
         if any(found.certainty is Certainty.PROBABLE for found in self.results):
             return f"{NOTHING_SURE} The first rows are probable; compare them with what is asked."
         if not self.query.strip():
@@ -161,7 +164,8 @@ def _place_listed(matches: Sequence[Match], listed: ListedForEngine, *, limit: i
         return match.certainty is Certainty.SURE and not split_entry_id(match.candidate.row_id)[0]
 
     first = [match for match in matches if is_sure_part(match)]
-    ordered = (*first, *listed.matches, *matches)
+    others = [match for match in matches if match.certainty is not Certainty.UNSURE]
+    ordered = (*first, *listed.matches, *others)
     placed = {match.candidate.row_id: match for match in reversed(ordered)}
     return tuple(placed[row_id] for row_id in dict.fromkeys(one.candidate.row_id for one in ordered))[:limit]
 

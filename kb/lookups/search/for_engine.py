@@ -6,8 +6,9 @@ such a part is at most probable, and whether it fits is asked of the fit rules.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from kb.lookups.search.store import Store
 from kb.rules.match.analyser import Analyser
@@ -25,7 +26,9 @@ _ENGINES = (
     "SELECT g.id, g.engine, e.tokens FROM engine g JOIN look_up_entry e ON e.id = 2 * g.id + 1 ORDER BY g.id"
 )
 _LISTED = (
-    "SELECT f.part_id, g.engine, f.outcome FROM fit f JOIN part p ON p.id = f.part_id"
+    "SELECT f.part_id, g.engine, f.outcome,"
+    " (SELECT coalesce(sum(l.on_hand), 0) FROM stock_level l WHERE l.part_id = f.part_id)"
+    " FROM fit f JOIN part p ON p.id = f.part_id"
     " JOIN engine g ON g.id = f.engine_id"
     " WHERE {engines} AND p.part_type = {mark} ORDER BY f.part_id, g.engine LIMIT {limit:d}"
 )
@@ -104,36 +107,60 @@ def _is_name(analyser: Analyser, group: Group) -> bool:
 def _list_parts(store: Store, reading: Reading, named: _Named, part_type: str) -> ListedForEngine | None:
     condition, parameters = store.list_in("f.engine_id", list(named.codes))
     statement = _LISTED.format(engines=condition, mark=store.mark, limit=_MOST_PARTS * MOST_ENGINES)
-    fitting: dict[int, list[str]] = defaultdict(list)
-    others: set[tuple[int, str]] = set()
-    for part_id, engine, outcome in store.execute(statement, (*parameters, part_type)):
-        if outcome not in _FITTING:
-            others.add((part_id, engine))
-        elif engine not in fitting[part_id]:
-            fitting[part_id].append(engine)
-    listed = {
-        get_part_entry_id(part_id): sure
-        for part_id, engines in fitting.items()
-        if (sure := [engine for engine in engines if (part_id, engine) not in others])
-    }
+    listed = _read_listed(store.execute(statement, (*parameters, part_type)))
     if not listed:
         return None
     rows = store.get_rows(list(listed)[:_MOST_PARTS])
     rest = tuple(group for group in reading.groups if group not in named.groups)
     # What names the engine is met by the listing; a part that says it as well is not worse for it.
     asked = Question("", "", (), (Reading(rest, reading.factor),))
+    ranked = sorted(
+        rank_scored(asked, rows), key=lambda one: (-round(one.score, 6), listed[one.candidate.row_id].order)
+    )
     matches = [
         Match(
             one.candidate,
             _SCORE * one.score,
             Certainty.PROBABLE if one.is_all_met and not one.other_units else Certainty.UNSURE,
-            _format_why(listed[one.candidate.row_id]),
+            listed[one.candidate.row_id].why,
             scored=one,
         )
-        for one in rank_scored(asked, rows)
+        for one in ranked
     ]
     return ListedForEngine(tuple(sorted(named.codes.values())), tuple(matches))
 
 
-def _format_why(engines: Iterable[str]) -> str:
-    return f"Listed as fitting {', '.join(engines)}; ask for its fit before it is sold."
+@dataclass(slots=True)
+class _Listed:
+    """What is recorded of a part: engines that it fits, those that it fits with a change, pieces on hand."""
+
+    fits: list[str]
+    with_change: list[str]
+    on_hand: int = 0
+
+    @property
+    def order(self) -> tuple[bool, bool]:
+        """Parts that fit as they are come first, then those that are on the shelf."""
+        return not self.fits, self.on_hand <= 0
+
+    @property
+    def why(self) -> str:
+        """What is recorded, as a sentence."""
+        said = [f"fitting {', '.join(self.fits)}"] if self.fits else []
+        said += [f"fitting {', '.join(self.with_change)} with a change"] if self.with_change else []
+        return f"Listed as {' and '.join(said)}; ask for its fit before it is sold."
+
+
+def _read_listed(rows: Iterable[Sequence[Any]]) -> dict[int, _Listed]:
+    """Parts by entry; an engine for which something else is recorded as well is left out."""
+    outcomes: dict[tuple[int, str], set[str]] = defaultdict(set)
+    on_hand: dict[int, int] = {}
+    for part_id, engine, outcome, pieces in rows:
+        outcomes[part_id, engine].add(outcome)
+        on_hand[part_id] = int(pieces)
+    listed: dict[int, _Listed] = {}
+    for (part_id, engine), said in outcomes.items():
+        if said <= _FITTING:
+            entry = listed.setdefault(get_part_entry_id(part_id), _Listed([], [], on_hand[part_id]))
+            (entry.fits if said == {str(Outcome.FITS)} else entry.with_change).append(engine)
+    return listed

@@ -27,7 +27,7 @@ def test_an_engine_written_nearly_right_is_offered(client: TestClient):
 
 def test_codes_of_a_note_lead_on_to_the_look_up(client: TestClient):
     page = client.get("/read", params={"text": "belt says 743 20 30, rollers 16x13 7 g"}).text
-    assert "/find?q=743%2020%2030" in page
+    assert "/find?q=belt%20743%2020%2030" in page
     assert "roller" in page
 
 
@@ -47,3 +47,24 @@ def test_a_word_that_cannot_be_taken_is_explained_on_the_page(client: TestClient
     assert answer.status_code == 422
     assert "holds no letter" in answer.text
     assert client.post("/words", data={"part_type": "spoon", "word": "spoon"}).status_code == 422
+
+
+def test_parts_listed_for_the_engine_that_is_named_come_first_and_lead_on_to_it(client: TestClient):
+    page = client.get("/find", params={"q": "clutch shoes for a Larrimer Campionet 50"}).text
+    assert "The first rows are listed for plover-50-w; ask whether they fit." in page
+    assert "/?engine=plover-50-w&amp;asked=Sedgeholm%2056-706-XP2" in page
+
+
+def test_typed_answer_says_aloud_how_it_was_understood(client: TestClient):
+    part = client.get("/find/results", params={"q": "belt 669 18 30"}).text
+    assert '<div hx-swap-oob="innerHTML:#said">Read as: belt, 669 × 18 × 30.' in part
+    whole = client.get("/find", params={"q": "belt 669 18 30"}).text
+    assert 'id="said"' in whole
+    assert "hx-swap-oob" not in whole
+
+
+def test_codes_of_a_note_are_said_in_words_with_their_units(client: TestClient):
+    page = client.get("/read", params={"text": "bulb 12V 10W, rollers 16x13 7 g, ordered TW 2009.8"}).text
+    assert "voltage <b>12</b> V" in page
+    assert "outer diameter <b>16</b> mm" in page
+    assert "looks like a part number" in page
