@@ -12,7 +12,7 @@ from kb.lookups.backtest import BacktestAnswer, play_backtest
 from kb.lookups.low_stock import LowStockQuestion
 from kb.lookups.stock import count_asked_parts
 
-# About a millisecond of processor time a part (275 parts of the demo catalogue in 0.27 s).
+# Measured on one core: 275 parts take 0.45 s of processor time, 2,410 take 3.0 s.
 MOST_PARTS = 3_000
 RETRY_SECONDS = 5
 _turn = BoundedSemaphore(1)

@@ -6,7 +6,7 @@ from typing import Any
 from api.drawings.picture import Label, Picture, Point, Stroke, draw_circle, draw_line
 
 _WIDTH, _HEIGHT = 150.0, 80.0
-_LEFT, _BOTTOM, _RIGHT, _TOP = 14.0, 12.0, 6.0, 6.0
+_LEFT, _BOTTOM, _RIGHT, _TOP = 18.0, 12.0, 6.0, 6.0
 _LETTER_MM, _LINE_MM = 2.0, 4.2  # of letters 3.4 mm high
 
 

@@ -9,7 +9,7 @@ from starlette.responses import Response
 from api.answers.backtest import shape_backtest
 from api.backtests import MOST_PARTS, play_bounded
 from api.dependencies import MAX_TEXT, NO_NUL, Reader
-from api.drawings.backtest_plot import draw_backtest
+from api.drawings.backtest_plot import draw_played
 from api.pages.templates import render
 from api.problems import Problem, describe_error
 from kb.errors import BadInput, NotFound
@@ -42,14 +42,13 @@ def show_backtest(
             answer = shape_backtest(played)
         except (BadInput, NotFound) as error:
             problem = describe_error(error)
-    rules = answer["rules"] if answer else []
-    points = [(r["rule"], r["mean_pieces_held"], r["fill_rate"]) for r in rules if r["fill_rate"] is not None]
+    is_drawn = answer is not None and any(rule["fill_rate"] is not None for rule in answer["rules"])
     return render(
         "backtest.html",
         status=problem.code if problem else 200,
         answer=answer,
         problem=problem,
-        picture=draw_backtest(points) if points else None,
+        picture=draw_played(answer) if answer and is_drawn else None,
         locations=list_locations(session),
         location=location,
         service=service,

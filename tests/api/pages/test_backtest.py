@@ -18,6 +18,7 @@ def test_the_page_plays_only_when_asked_and_then_shows_plot_and_figures(client: 
     assert "this method" in page.text
     assert "the levels of today, never changed" in page.text
     assert 'value="97.5"' in page.text
+    assert "as well</h2>" in page.text
 
 
 def test_the_answer_as_data_is_that_of_the_question(client: TestClient):
