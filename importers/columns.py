@@ -148,11 +148,17 @@ class PartNumber:
                 )
 
 
-def _explain_number(text: str, unit: str) -> str:
-    return f"'{shorten(text)}' {_find_fault(text, unit)}."
+def _explain_number(text: str, unit: str, *, is_whole: bool = False) -> str:
+    fault = _find_fault(text, unit)
+    if fault is None:
+        example = "digits with a decimal point, for example 12.5"
+        if is_whole:
+            example = f"a whole number{f' of {unit}' if unit else ''}, for example 12"
+        fault = f"is not a number; write {example}, or leave the cell empty where it is not known"
+    return f"'{shorten(text)}' {fault}."
 
 
-def _find_fault(text: str, unit: str) -> str:
+def _find_fault(text: str, unit: str) -> str | None:
     """What is wrong with the text of a number, and what to write; the first fault that fits."""
     with_unit = _WITH_UNIT.fullmatch(text)
     digits = text.lstrip("-").replace(".", "", 1)
@@ -174,10 +180,7 @@ def _find_fault(text: str, unit: str) -> str:
         (_THOUSANDS.fullmatch(text), "has marks between thousands; write the digits without them"),
         (len(digits) > LONGEST_NUMBER and digits.isdigit(), "has more than 15 digits; check it"),
     )
-    return next(
-        (sentence for found, sentence in faults if found),
-        "is not a number; write digits with a decimal point, for example 12.5",
-    )
+    return next((sentence for found, sentence in faults if found), None)
 
 
 def _name_unit(unit: str) -> str:
@@ -220,7 +223,7 @@ class WholeNumber:
         if _WHOLE_NUMBER.fullmatch(text) is None:
             if _NUMBER.fullmatch(text) is not None:
                 raise BadInput(f"'{shorten(text)}' is not a whole number; write it without decimals.")
-            raise BadInput(_explain_number(text, self.unit))
+            raise BadInput(_explain_number(text, self.unit, is_whole=True))
         value = int(text)
         if not self.low <= value <= self.high:
             raise BadInput(

@@ -72,9 +72,7 @@ def _match(heading: str, lower: str, columns: dict[str, Column]) -> HeadingMatch
         return HeadingMatch(heading, LEFT_OUT, Certainty.SURE)
     plain, unit = split_unit(heading)
     low_plain, low_unit = split_unit(lower)
-    words = dict.fromkeys(
-        fold_heading(text) for text in (heading, plain, low_plain, _drop_first_word(plain)) if text.strip()
-    )
+    words = dict.fromkeys(fold_heading(text) for text in (heading, plain, low_plain) if text.strip())
     unit = unit or low_unit
     for word in words:
         found = _find_columns(word, columns)
@@ -82,14 +80,9 @@ def _match(heading: str, lower: str, columns: dict[str, Column]) -> HeadingMatch
             return HeadingMatch(heading, found[0], Certainty.SURE, unit)
         if len(found) > 1:
             return HeadingMatch(heading, None, Certainty.UNSURE, unit, tuple(found))
-    if any(word in list_folded_words() for word in words):
-        return HeadingMatch(heading, LEFT_OUT, Certainty.SURE, unit)  # a heading of another kind of sheet
+        if word in list_folded_words():  # known as something that is no column here, as a retail price is
+            return HeadingMatch(heading, LEFT_OUT, Certainty.SURE, unit)
     return _match_nearly(heading, list(words), columns, unit=unit)
-
-
-def _drop_first_word(text: str) -> str:
-    """What remains of a joined heading below its group: ``Size length`` is ``length``."""
-    return text.split(" ", 1)[1] if text.count(" ") == 1 else ""
 
 
 def split_unit(heading: str) -> tuple[str, str | None]:
@@ -125,7 +118,7 @@ def _match_nearly(
                 best[column] = score
     ranked = sorted(best.items(), key=lambda item: (-item[1], item[0]))
     offered = tuple(column for column, score in ranked if score >= OFFERED_PERCENT and column)[:OFFERED]
-    shortest = min(len(word) for word in words)
+    shortest = min(len(word.rpartition(" ")[2]) for word in words)  # the word that names the thing
     if ranked and shortest > 4 and ranked[0][1] >= NEAR_PERCENT:
         is_clear = len(ranked) == 1 or ranked[0][1] - ranked[1][1] >= MARGIN_PERCENT
         certainty = Certainty.PROBABLE if is_clear else Certainty.UNSURE

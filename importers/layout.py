@@ -143,7 +143,8 @@ def _join_lines(upper: RawRow, lower: RawRow) -> Layout:
         # A group heading stands above its first column and holds for the empty cells to the right of it.
         carried = top.strip() or (carried if bottom.strip() else "")
         own = top.strip() or (carried if bottom.strip() and not _UNIT.fullmatch(bottom.strip()) else "")
-        joined.append(" ".join(f"{own} {bottom.strip()}".split()))
+        below = bottom.strip() if bottom.strip() != own else ""  # cells merged downwards say it twice
+        joined.append(" ".join(f"{own} {below}".split()))
     heading = tuple(_trim(joined))
     lower_texts = tuple(cell.strip() for cell in bottoms)[: len(heading)]
     return Layout(heading, upper[0], lower[0], lower_texts)
@@ -156,12 +157,18 @@ def _trim(cells: Sequence[str]) -> list[str]:
     return trimmed
 
 
-def is_total(cells: Sequence[str]) -> bool:
+def is_total(cells: Sequence[str], *, starts_only: bool = False) -> bool:
     """Whether a row sums up others: its first words say so.
+
+    Args:
+        cells: the row.
+        starts_only: whatever is summed up may be named behind the word.
 
     Example:
         >>> is_total(["", "Total:", "12"]), is_total(["Totally new belt", "12"])
         (True, False)
+        >>> is_total(["Subtotal belts", "12"]), is_total(["Subtotal belts", "12"], starts_only=True)
+        (False, True)
     """
     first = next((cell.strip() for cell in cells if cell.strip()), "")
-    return _TOTAL.fullmatch(first) is not None
+    return (_TOTAL.match(first) if starts_only else _TOTAL.fullmatch(first)) is not None

@@ -41,8 +41,10 @@ _FORMULA = re.compile(r"=|[+\-@](?:[A-Za-z]+[(|!]|[0-9]+\+cmd)|\t=")
 # What our own export puts a quotation mark before, and spreadsheets show as text.
 _NEUTRALISED = re.compile(r"'(?=[=+\-@0-9\t\r\n＝＋－＠])")
 
-_ISO = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})(?:[ T]00:00(?::00)?)?")
-_DAY = re.compile(r"([0-9]{1,4})[./\- ]([0-9]{1,2})[./\- ]([0-9]{2,4})\.?")
+# The time of a till or of a spreadsheet behind the day is not needed.
+_TIME = r"(?:[ T][0-9]{1,2}:[0-9]{2}(?::[0-9]{2}(?:\.[0-9]{1,6})?)?)?"
+_ISO = re.compile(rf"([0-9]{{4}})-([0-9]{{1,2}})-([0-9]{{1,2}}){_TIME}")
+_DAY = re.compile(rf"([0-9]{{1,4}})[./\- ]([0-9]{{1,2}})[./\- ]([0-9]{{2,4}})\.?{_TIME}")
 
 
 # A code of plain letters and digits: no mark in it can be an exponent, a formula, "not known" or look alike.
@@ -97,6 +99,8 @@ class LocalNumber:
             plain = convert_unit(text, self.inner.unit, given=self.given_unit, decimal=decimal)
         if isinstance(self.inner, WholeNumber):
             whole, _, rest = plain.partition(".")
+            if rest.strip("0") and PLAIN_NUMBER.fullmatch(plain):
+                raise BadInput(f"'{shorten(text)}' is not a whole number; write it without decimals.")
             if rest and not rest.strip("0"):
                 plain = whole
         return self.inner.parse(plain)
@@ -120,7 +124,7 @@ class LocalDate:
         if self.order is None:
             raise BadInput(
                 f"'{shorten(text)}' is not clear: the order of day and month is not stated; "
-                "state day-month-year or month-day-year."
+                "state the order of dates: day-month-year or month-day-year."
             )
         parts = dict(zip(self.order.split("-"), found.groups(), strict=True))
         year = parts["year"] if len(parts["year"]) == 4 else f"20{parts['year']:0>2}"

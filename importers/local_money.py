@@ -23,6 +23,20 @@ _SYMBOLS = {
     "euro": "EUR",
 }
 _ENDING = re.compile(r"[ \u00a0\u202f]?(?:[€£$]|[A-Z]{3})")
+# Common practice, no source: a list that keeps a price back.
+_ON_REQUEST = frozenset(
+    (
+        "on request",
+        "price on request",
+        "on application",
+        "poa",
+        "p.o.a.",
+        "tba",
+        "call",
+        "auf anfrage",
+        "a.a.",
+    )
+)
 # Amounts with the file's decimal sign, or that came as numbers.
 _PLAIN_AMOUNTS = {
     ",": re.compile(rf"[0-9]{{1,6}}(?:,[0-9]{{1,3}})?|{NUMBER_MARK}[0-9]{{1,6}}\.[0-9]{{1,3}}"),
@@ -47,8 +61,10 @@ class LocalMoney:
     decimal: str | None
     given_unit: str | None = None
 
-    def parse(self, text: str) -> Price | Decimal:
-        """The amount, with its currency where one stands beside it."""
+    def parse(self, text: str) -> Price | Decimal | None:
+        """The amount, with its currency where one stands beside it; None for a price on request."""
+        if text.casefold() in _ON_REQUEST:
+            return None
         decimal = self.decimal
         if text[0] == NUMBER_MARK:
             text, decimal = text[1:], "."
@@ -65,7 +81,7 @@ class LocalMoney:
         currencies = {_name_currency(sign) for sign in signs}
         if len(currencies) > 1:
             raise BadInput(f"'{shorten(text)}' names two currencies; keep one.")
-        number = re.sub(r",[-–—]$", ",00", number) if decimal == "," else number
+        number = re.sub(rf"{re.escape(decimal)}[-–—]$", "", number) if decimal else number  # 7,- for 7
         amount = self.inner.parse(convert_number(number, decimal))
         own = currencies.pop() if currencies else None
         currency = own or (_name_currency(self.given_unit) if self.given_unit else None)

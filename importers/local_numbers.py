@@ -12,6 +12,7 @@ from kb.errors import BadInput
 
 PLAIN_NUMBER = re.compile(r"[0-9]{1,15}(?:\.[0-9]{1,15})?")
 EXPONENT = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?[eE][+-]?[0-9]+")
+_STARTS_AS_NUMBER = re.compile(r"[-+]?[.,]?[0-9]")
 _WITH_UNIT = re.compile(r"(-?[0-9][0-9.,'’ \u00a0\u202f]*?)\s*([A-Za-z°\"″'′µ/€$£%][^0-9]*)")
 
 _PER_MM = {"mm": 1, "millimeter": 1, "millimetre": 1, "cm": 10, "m": 1000, "in": Decimal("25.4")}
@@ -60,8 +61,8 @@ def convert_number(text: str, decimal: str | None) -> str:
     if decimal != "," and PLAIN_NUMBER.fullmatch(text) and (decimal == "." or "." not in text):
         return text
     plain = re.sub(r"(?<=[0-9])[ '’\u00a0\u202f](?=[0-9]{3}(?![0-9]))", "", text)
-    if not ("," in plain or "." in plain):
-        return plain
+    if not ("," in plain or "." in plain) or not _STARTS_AS_NUMBER.match(plain):
+        return plain  # the cell says what is wrong with it
     if decimal is None:
         raise BadInput(
             f"'{shorten(text)}' is not clear: the file shows no decimal sign; state it, point or comma."

@@ -9,6 +9,7 @@ from importers.table import RawTable
 from kb.edits.notices import NoticeList
 from kb.edits.problem import Notice, shorten
 
+_NAMING = frozenset({"part_number", "engine", "supplier_sku"})
 _TOTAL_BEGINNINGS = frozenset({"tot", "sum", "sub", "gra", "zwi", "ges", "som"})
 
 
@@ -32,7 +33,8 @@ class MappedRows:
         required = {column.name for column in plan.sheet.columns if column.required}
         self._required = [place for place, name in enumerate(self.heading) if name in required]
         mapped = [place for place, name in enumerate(self.heading) if name]
-        self._key = (self._required or mapped or [0])[0]
+        naming = [place for place in self._required if self.heading[place] in _NAMING]
+        self._key = (naming or self._required or mapped or [0])[0]
         self._last_mapped = max(mapped, default=0)
         self._folded = [fold_heading(text) for text in plan.layout.heading]
         self._lower = [fold_heading(text) for text in plan.layout.lower]
@@ -100,14 +102,21 @@ class MappedRows:
         filled = [place for place, cell in enumerate(cells) if cell.strip()]
         if not filled:
             return ""
-        if is_total(cells):
+        is_incomplete = any(place not in filled for place in self._required)
+        if is_total(cells, starts_only=is_incomplete) and (is_incomplete or len(self._required) < 2):
             return "sums up other rows"
         folded = [fold_heading(cell) for cell in cells]
         if folded in (self._folded, self._lower):
             return "repeats the heading"
-        if len(filled) == 1 and len(self._required) > 0 and filled[0] not in self._required:
+        if len(filled) == 1 and self._required and self._is_no_key(filled[0]):
             return "holds a single text"
         return None
+
+    def _is_no_key(self, place: int) -> bool:
+        """Whether a text that stands alone here names nothing: a remark across the page, say."""
+        if place not in self._required:
+            return True
+        return place == 0 and len(self._required) > 1 and self.heading[0] not in _NAMING
 
     def _note(self, line: int, cells: list[str], why: str) -> None:
         if why:

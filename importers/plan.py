@@ -3,6 +3,7 @@
 A plan is made from the first rows. Nothing in it is guessed: what is not certain becomes a question.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -67,6 +68,7 @@ def build_plan(rows: Sequence[RawRow], mapping: Mapping) -> Plan:
             line=rows[0][0] if rows else 1,
         )
     matches, questions = _match(layout, mapping)
+    questions += _find_doubled(matches, layout.first_line)
     questions += _find_missing(mapping, matches, layout.first_line)
     changes = _compare_headings(mapping, layout)
     data = [row for row in rows if row[0] > layout.last_line][:SAMPLED_ROWS]
@@ -85,11 +87,12 @@ def build_plan(rows: Sequence[RawRow], mapping: Mapping) -> Plan:
         units=units,
     )
     matches = tuple(replace(match, unit=units.get(match.heading)) for match in matches)
-    return Plan(found, form, layout, matches, tuple(questions), tuple(changes))
+    return Plan(found, form, layout, matches, tuple(dict.fromkeys(questions)), tuple(changes))
 
 
 def _match(layout: Layout, mapping: Mapping) -> tuple[tuple[HeadingMatch, ...], list[Problem]]:
     found = match_headings(layout, mapping.sheet)
+    folded = Counter(fold_heading(match.heading) for match in found)
     said = {fold_heading(heading): column for heading, column in (mapping.columns or {}).items()}
     matches: list[HeadingMatch] = []
     questions: list[Problem] = []
@@ -104,14 +107,37 @@ def _match(layout: Layout, mapping: Mapping) -> tuple[tuple[HeadingMatch, ...], 
             decided = replace(match, certainty=Certainty.UNSURE)  # another heading has this column already
         if not decided.is_decided:
             if mapping.unknown == "ask":
-                questions.append(_ask(decided, layout.first_line, mapping.sheet))
+                is_doubled = folded[fold_heading(match.heading)] > 1
+                questions.append(_ask(decided, layout.first_line, mapping.sheet, is_doubled=is_doubled))
             decided = replace(decided, column=None if mapping.unknown == "ask" else "")
         matches.append(decided)
     return tuple(matches), questions
 
 
-def _ask(match: HeadingMatch, line: int, sheet: Sheet) -> Problem:
+def _find_doubled(matches: Sequence[HeadingMatch], line: int) -> list[Problem]:
+    """Columns that two headings stand for: which of them holds is not for the program to choose."""
+    taken: dict[str, list[str]] = {}
+    for match in matches:
+        if match.column:
+            taken.setdefault(match.column, []).append(match.heading)
+    return [
+        Problem(line, shorten(headings[1]), shorten(headings[1]), _explain_doubled(column, headings))
+        for column, headings in taken.items()
+        if len(headings) > 1
+    ]
+
+
+def _explain_doubled(column: str, headings: Sequence[str]) -> str:
+    shown = [shorten(heading) for heading in headings[:2]]
+    if fold_heading(headings[0]) == fold_heading(headings[1]):
+        return f"Heading '{shown[1]}' stands twice; rename or delete one of the two columns in the file."
+    return f"Headings '{shown[0]}' and '{shown[1]}' both stand for {column}; leave one of them out."
+
+
+def _ask(match: HeadingMatch, line: int, sheet: Sheet, *, is_doubled: bool) -> Problem:
     shown = shorten(match.heading)
+    if is_doubled:
+        return Problem(line, shown, shown, _explain_doubled("", [match.heading, match.heading]))
     offered = " or ".join(match.alternatives) or "one of " + ", ".join(c.name for c in sheet.columns)
     message = (
         f"Heading '{shown}' is not clear; it may be {offered}. Say which in the mapping, or leave it "

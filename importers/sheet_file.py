@@ -159,7 +159,19 @@ def load_file(
             now.astimezone(UTC),
             plan.mapping.as_json(),
         )
-        return run_import(session, [sheet_input], origin=origin, options=options)
+        report = run_import(session, [sheet_input], origin=origin, options=options)
+        return _note_emptiness(report, plan.layout.last_line)
+
+
+def _note_emptiness(report: ImportReport, heading_line: int) -> ImportReport:
+    """The report; a file without a row is told of, because it looks as if all went well."""
+    [file] = report.files
+    if file.problem_count or file.added or file.changed or file.unchanged:
+        return report
+    message = "Below the heading stands no row to import; check that this is the right file and sheet."
+    notices = (*file.notices, Notice(heading_line, "heading", None, None, message))
+    counts = {**file.notice_counts, "heading": 1}
+    return replace(report, files=(replace(file, notices=notices, notice_counts=counts),))
 
 
 def _refuse(file: SheetFile, problems: list[Problem], *, dry_run: bool) -> ImportReport:

@@ -79,11 +79,23 @@ def format_column(values: Sequence[Any]) -> tuple[Sequence[str], int]:
     return list(map(texts.__getitem__, values)), numbers
 
 
+Merged = tuple[int, int, int]
+MOST_MERGED = 20_000
+
+
+def _list_merged(sheet: Any) -> list[Merged]:
+    """Cells merged downwards in one column: column, first row, last row. A merged title is none."""
+    ranges = (sheet.merged_cell_ranges or ())[:MOST_MERGED]
+    return [(left, top, bottom) for (top, left), (bottom, right) in ranges if left == right and bottom > top]
+
+
 class _Columns:
     """Formats the rows of a sheet, column by column, with what is known of single cells."""
 
-    def __init__(self, marks: CellMarks, first_column: int) -> None:
+    def __init__(self, marks: CellMarks, first_column: int, merged: Sequence[Merged]) -> None:
         self.numbers: Counter[int] = Counter()
+        self._merged = [(column - first_column, first, last) for column, first, last in merged]
+        self._merged_texts: dict[tuple[int, int], str] = {}
         self._formulas = {place - first_column: cells for place, cells in marks.formulas.items()}
         self._formats = {place - first_column: cells for place, cells in marks.formats.items()}
 
@@ -91,6 +103,8 @@ class _Columns:
         columns = [
             self._format(place, values, first_row) for place, values in enumerate(zip(*rows, strict=True))
         ]
+        if self._merged:
+            self._fill_merged(columns, first_row, len(rows))
         lines: Sequence[int] = range(first_row + 1, first_row + 1 + len(rows))
         if columns and not all(columns[0]):
             kept = [place for place, cells in enumerate(zip(*columns, strict=True)) if any(cells)]
@@ -99,6 +113,18 @@ class _Columns:
                 columns = [[texts[place] for place in kept] for texts in columns]
         if lines and columns:
             _send("rows", list(lines), [_join(texts) for texts in columns])
+
+    def _fill_merged(self, columns: list[Sequence[str]], first_row: int, count: int) -> None:
+        """Write the text of cells that are merged downwards into each of their rows."""
+        for column, first, last in self._merged:
+            if not (0 <= column < len(columns) and first < first_row + count and first_row <= last):
+                continue
+            texts = list(columns[column])
+            if first >= first_row:
+                self._merged_texts[column, first] = texts[first - first_row]
+            for row in range(max(first, first_row), min(last + 1, first_row + count)):
+                texts[row - first_row] = self._merged_texts.get((column, first), "")
+            columns[column] = texts
 
     def _format(self, place: int, values: Sequence[Any], first_row: int) -> Sequence[str]:
         texts, numbers = format_column(values)
@@ -164,17 +190,18 @@ def _send_sheet(path: Path, wanted: str, facts: WorkbookFacts) -> None:
 
     with CalamineWorkbook.from_path(path) as workbook:
         sheet = _choose_sheet(workbook, wanted)
-        first_row, first_column = sheet.start or (0, 0)
-        columns = _Columns(_read_marks(path, sheet.name, facts), first_column)
-        _send("height", sheet.height)
-        for row, group in _split(sheet.iter_rows(), first_row):
+        _first_row, first_column = sheet.start or (0, 0)
+        columns = _Columns(_read_marks(path, sheet.name, facts), first_column, _list_merged(sheet))
+        _send("height", sheet.end[0] + 1 if sheet.end else 0)
+        # Rows come from the first of the sheet on, cells from the first filled column.
+        for row, group in _split(sheet.iter_rows()):
             columns.send(row, group)
         _send("numbers", dict(columns.numbers))
 
 
-def _split(rows: Iterator[list[Any]], first_row: int) -> Iterator[tuple[int, list[list[Any]]]]:
+def _split(rows: Iterator[list[Any]]) -> Iterator[tuple[int, list[list[Any]]]]:
     """Groups of rows, each with the number of its first one; a small group first, to be looked at."""
-    size = FIRST_ROWS
+    first_row, size = 0, FIRST_ROWS
     while group := list(islice(rows, size)):
         yield first_row, group
         first_row += len(group)
