@@ -139,6 +139,23 @@ def test_prices_are_for_stock_and_above(demo_engine: Engine):
     assert not re.search(r'"price_minor":\d', client.get(others, headers=bearer(reader)).text)
 
 
+def test_the_shelf_tells_readers_no_prices_and_no_terms_of_suppliers(demo_engine: Engine):
+    client = build_client(demo_engine)
+    reader, clerk = give_key(demo_engine, Role.READ, "reader"), give_key(demo_engine, Role.STOCK, "clerk")
+    for path in ("/api/suppliers", "/suppliers", "/receive", "/orders"):
+        codes = [client.get(path, headers=bearer(key)).status_code for key in (reader, clerk)]
+        assert codes == [403, 200], path
+    played = "/api/stock/backtest?as_of=2026-11-20"
+    worth = [client.get(played, headers=bearer(key)).json()["rules"][0] for key in (reader, clerk)]
+    assert worth[0]["mean_value_held_minor"] is None
+    assert worth[1]["mean_value_held_minor"] > 0
+    for path in ("/stock", "/stock/low?as_of=2026-11-20", "/stock/backtest?play=true"):
+        seen, all_of_it = (client.get(path, headers=bearer(key)).text for key in (reader, clerk))
+        assert " EUR" in all_of_it, path
+        assert " EUR" not in seen, path
+        assert "pinemoor" not in seen, path
+
+
 def test_person_is_sent_to_sign_in_and_back(demo_engine: Engine):
     key = give_key(demo_engine, Role.READ)
     client = build_client(demo_engine)
