@@ -7,6 +7,7 @@
 - ``batches``: an import batch and its journal
 - ``bulk``: many rows inserted at once
 - ``catalogue``: rows of any kind of sheet compared with what is stored, then added or changed
+- ``column_write``, ``stored_rows``: long lists compared and written column by column
 - ``parts``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
 - ``listed_parts``, ``listed_fits``: single lists: duplicates are asked for, better-founded values stay
 - ``likely_parts``: new parts of a list that may be stored ones
