@@ -6,6 +6,7 @@ from itertools import combinations
 
 from kb.rules.match.explain import format_number_why, format_why
 from kb.rules.match.near import NearSize, list_near_groups, rank_near
+from kb.rules.match.numbers import ONLY_TYPED, UNITS
 from kb.rules.match.part_number import (
     MIN_EDIT_KEY,
     NumberStep,
@@ -41,6 +42,7 @@ _NUMBER_STEP_SCORE = {
     NumberStep.ONE_EDIT: 0.88,
     NumberStep.END: 0.86,
 }
+_WITH_BARE = frozenset(UNITS.values()) - ONLY_TYPED
 _NOT_FETCHED = frozenset({GroupKind.CONCEPT_WORD, GroupKind.UNKNOWN_WORD})
 
 
@@ -113,9 +115,28 @@ def _find_one_edit(store: CandidateStore, key: str) -> list[Candidate]:
     return list(store.get_rows(row_ids[:FETCH_LIMIT])) if row_ids else []
 
 
+def list_fetched_tokens(group: Group) -> tuple[str, ...]:
+    """Tokens that fetch the rows of a group: a row with a number in its unit has the bare number as well.
+
+    Example:
+        >>> grams = Group(GroupKind.NUMBER, "7 g", 1.6, (("n7g", 1.0), ("n7", 0.85)))
+        >>> wheel = Group(GroupKind.NUMBER, "12 in", 1.6, (("n12in", 1.0), ("n12", 0.85)))
+        >>> list_fetched_tokens(grams), list_fetched_tokens(wheel)
+        (('n7',), ('n12in', 'n12'))
+    """
+    tokens = tuple(token for token, _ in group.alternatives)
+    if (
+        group.kind is GroupKind.NUMBER
+        and len(tokens) == 2
+        and tokens[0].removeprefix(tokens[1]) in _WITH_BARE
+    ):
+        return tokens[1:]
+    return tokens
+
+
 def _list_tries(groups: Sequence[Group]) -> Iterator[list[Sequence[str]]]:
     """All groups, then without the lightest one, two, three; at most 14 tries."""
-    tokens: list[Sequence[str]] = [tuple(token for token, _ in group.alternatives) for group in groups]
+    tokens: list[Sequence[str]] = [list_fetched_tokens(group) for group in groups]
     yield tokens
     drops: list[tuple[float, tuple[int, ...]]] = []
     for count in range(1, min(4, len(groups))):
@@ -142,7 +163,7 @@ def _fetch_some(store: CandidateStore, groups: Sequence[Group]) -> list[Candidat
     sizes = [group for group in groups if group.kind in (GroupKind.NUMBER, GroupKind.CODE)]
     heaviest = sorted(groups, key=lambda group: -group.weight)[:1]
     for some in (sizes, heaviest):
-        wanted = [tuple(token for token, _ in group.alternatives) for group in some]
+        wanted = list(map(list_fetched_tokens, some))
         rows = store.fetch(wanted, limit=TRY_LIMIT) if wanted else ()
         if rows:
             return list(rows)
