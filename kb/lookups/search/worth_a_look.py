@@ -3,6 +3,7 @@
 They are no alternatives: nothing says that they fit. The starting point is what is recorded as fitting.
 """
 
+import re
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -23,6 +24,8 @@ MOST = 10
 _MOST_MODELS = 5
 _PER_MODEL = 20
 _FITTING = (str(Outcome.FITS), str(Outcome.FITS_WITH_CHANGE))
+_SIZE = re.compile(r"[0-9]{2}|[0-9][.,][0-9]")  # one figure alone is a number of pieces
+_PLACES = frozenset({"front", "rear", "left", "right", "upper", "lower", "inner", "outer"})
 _NOT_A_FIT = "Worth a look, not a fit: nothing is recorded of it here"
 
 
@@ -109,7 +112,13 @@ def _read_names(session: Session, engine_id: int) -> frozenset[str]:
 def _describe(description: str, names: frozenset[str]) -> str:
     """The description without the engine's name, which like parts lack; whole if no size is left."""
     kept = " ".join(word for word in description.split() if squeeze(word) not in names)
-    return kept if any(map(str.isdigit, kept)) else description
+    return kept if _SIZE.search(kept) else description
+
+
+def _is_of_other_place(row_text: str | None, model_text: str) -> bool:
+    """Whether a row says a place (rear, left ...) that the part it is compared with does not say."""
+    places = _PLACES.intersection((row_text or "").lower().split())
+    return bool(places.difference(model_text.lower().split()))
 
 
 def _list_like(session: Session, model: StoredPart, names: frozenset[str]) -> list[WorthALook]:
@@ -128,5 +137,6 @@ def _list_like(session: Session, model: StoredPart, names: frozenset[str]) -> li
         if item.row.part_type == str(part_type)
         and item.certainty is not Certainty.UNSURE
         and not any(map(str.isdigit, "".join(item.differs)))
+        and not _is_of_other_place(item.row.description, description)
         and (item.row.maker, item.row.part_number) != (model.ref.maker, model.ref.part_number)
     ]

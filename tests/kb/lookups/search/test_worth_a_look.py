@@ -37,3 +37,11 @@ def test_part_asked_about_is_not_offered_beside_its_own_verdict(demo_engine):
         }
     assert "N.35.403" not in found["N.35.403"]
     assert "N.35.403" in found["N.78.035"]
+
+
+def test_a_number_of_pieces_is_no_size_and_a_rear_part_is_not_like_a_front_one(demo_engine):
+    with open_reader(demo_engine) as session:
+        dowels = list_worth_a_look(session, "plover-70-s", "cover_dowels")
+        faces = list_worth_a_look(session, "curlew-200", "drive_face")
+    assert dowels == []
+    assert [item.row.description for item in faces if "REAR" in (item.row.description or "").upper()] == []
