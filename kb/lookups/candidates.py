@@ -24,6 +24,7 @@ from kb.terms import Position
 # Distinct sizes looked at, those nearest to the need first.
 MOST_SIZES = 5000
 _ROUNDING = 1e-6
+_ANY_RATING_RPM = 1e6
 
 # Ids as the database joins them, comma between: most groups are ranked and never looked at.
 IdGroup = list[str]
@@ -147,7 +148,7 @@ def _list_nears(position: Position, need: Need, limits: FitLimits) -> list[tuple
 def _list_spring_nears(position: Position, need: SpringNeed) -> list[tuple[str, float | None, float]]:
     if position is Position.CLUTCH_SPRINGS:
         # Any rating goes in, with a change; the nearest ratings come first.
-        return [("rated_rpm", need.rated_rpm, need.rated_rpm or 0.0), ("count", need.count, 0.0)]
+        return [("rated_rpm", need.rated_rpm, _ANY_RATING_RPM), ("count", need.count, 0.0)]
     if need.outer_space_mm is None or need.inner_space_mm is None:
         return []
     middle_mm = (need.outer_space_mm + need.inner_space_mm) / 2

@@ -93,6 +93,13 @@ class CodeComparison:
     is_length_kind_suspect: bool
     top_speed_change_percent: float | None
 
+    @property
+    def is_refused_by_thickness(self) -> bool:
+        """Whether no single quantity is too far off, only a difference with another thickness beside it."""
+        return self.fit_class is FitClass.DOES_NOT_FIT and all(
+            finding.fit_class is not FitClass.DOES_NOT_FIT for finding in self.findings
+        )
+
 
 def compare_codes(
     need: BeltCode, asked: BeltCode, limits: CodeLimits = DEFAULT_CODE_LIMITS

@@ -82,7 +82,7 @@ class BeltJudge:
         by_code = compare_codes(self._need_code, _build_code(asked), self.limits.belt_code)
         in_drive = self._compare_in_drive(asked)
         if in_drive is None or (
-            by_code.fit_class is FitClass.DOES_NOT_FIT and not _is_thickness_only(by_code)
+            by_code.fit_class is FitClass.DOES_NOT_FIT and not by_code.is_refused_by_thickness
         ):
             return BeltComparison(_OUTCOME[by_code.fit_class], EvidenceKind.SIZE, by_code, in_drive)
         return BeltComparison(_OUTCOME[in_drive.fit_class], EvidenceKind.GEOMETRY, by_code, in_drive)
@@ -311,11 +311,6 @@ def _find_extra_change(before_percent: float | None, after_percent: float | None
     if before_percent is None or after_percent is None:
         return None
     return ((1 + after_percent / 100) / (1 + before_percent / 100) - 1) * 100
-
-
-def _is_thickness_only(by_code: CodeComparison) -> bool:
-    """Whether only the thickness, which geometry judges itself, made the code comparison refuse."""
-    return all(finding.fit_class is not FitClass.DOES_NOT_FIT for finding in by_code.findings)
 
 
 def _is_firm(comparison: BeltComparison) -> bool:

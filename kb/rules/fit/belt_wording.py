@@ -78,6 +78,14 @@ def add_code_reasons(
             found.missing.append(build_measurement("length_kind"))
         elif finding.difference is None:
             _add_lacking(found, rule, column, label=label, lacks=lacking[column])
+        elif finding.quantity == "thickness" and by_code.is_refused_by_thickness:
+            said = f"{_say_difference(label, finding)}: more than {finding.limit:g}{_say_unit(finding.unit)}"
+            found.add(
+                rule,
+                Outcome.DOES_NOT_FIT,
+                f"{said}, and another number differs as well; together too far off.",
+                numbers=Numbers(round(finding.difference, 3), finding.limit, finding.unit),
+            )
         else:
             found.add(
                 rule,

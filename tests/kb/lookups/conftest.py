@@ -93,6 +93,7 @@ Marlow,W-1,washer,current,,,,,,,,,,,,,,,,,,,,,,list
 Marlow,CS-15,clutch_spring,current,,,,,,,,,3,1500,,,,,,,,,,,,list
 Marlow,CS-20,clutch_spring,current,,,,,,,,,3,2000,,,,,,,,,,,,list
 Marlow,CS-2,clutch_spring,current,,,,,,,,,2,1500,,,,,,,,,,,,list
+Marlow,CS-32,clutch_spring,current,,,,,,,,,3,3200,,,,,,,,,,,,list
 Marlow,T-1,contra_spring,current,,,,,,,,,,,110,4,45,5,,,,,,,,list
 Marlow,T-2,contra_spring,current,,,,,,,,,,,115,4,45,5,,,,,,,,list
 Marlow,K-1,bearing,current,,,,,,,10,,,,,,,,12,32,C3,2RS,,,,list

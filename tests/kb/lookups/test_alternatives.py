@@ -57,7 +57,7 @@ def test_never_one_that_does_not_fit(catalogue: Engine) -> None:
         ("crank_nut", ["N-17", "N-14"]),
         ("clutch_nut", ["N-L"]),
         ("bell_nut", []),  # the hand of the engine's thread is not known
-        ("clutch_springs", ["CS-15", "CS-20"]),
+        ("clutch_springs", ["CS-15", "CS-20", "CS-32"]),
         ("contra_spring", ["T-1", "T-2"]),
         ("cover_bearing", ["K-1"]),
         ("torque_driver_seal", ["S-1"]),

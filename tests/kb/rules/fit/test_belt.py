@@ -72,6 +72,16 @@ def test_limits_by_size(change: dict[str, float], outcome: str, firm: bool) -> N
     assert (judged.kind, judged.outcome, judged.is_firm) == ("size", outcome, firm)
 
 
+def test_what_refuses_a_belt_of_another_thickness_and_length_is_among_the_reasons() -> None:
+    judged = judge(replace(SAME, thickness_mm=9.1, length_mm=783.0))
+    said = {str(reason.rule): str(reason.outcome) for reason in judged.reasons}
+    assert (said["belt.thickness"], said["belt.length"]) == ("does_not_fit", "fits_with_change")
+    alone = judge(replace(SAME, thickness_mm=9.1))
+    assert [str(reason.outcome) for reason in alone.reasons if reason.rule == "belt.thickness"] == [
+        "fits_with_change"
+    ]
+
+
 def test_known_number_that_does_not_fit_wins_over_a_missing_one() -> None:
     judged = judge(PartSize(length_mm=788.0, length_kind="outside", top_width_mm=20.0))
     assert judged.outcome == "does_not_fit"
