@@ -27,6 +27,10 @@ DROP = """([field, name, text]) => {
 }"""
 
 
+# Files are read by a process of their own, which takes its time where much else is going on.
+expect.set_options(timeout=30_000)
+
+
 @pytest.fixture
 def strict_page(page: Page) -> Iterator[Page]:
     """A page that fails the test on any error or warning in its console."""
@@ -98,6 +102,26 @@ def test_file_may_be_dropped_on_the_field(strict_page: Page):
     )
     press(strict_page, "Look at the file")
     expect(strict_page.locator("h1")).to_have_text("dropped.csv")
+
+
+def test_long_reading_shows_how_far_it_is_and_is_stopped_by_keyboard(strict_page: Page):
+    rows = (f"Wren-Test,N-{number},drive_belt,belt 743x20x30\n" for number in range(60_000))
+    content = "maker,part_number,part_type,description\n" + "".join(rows)
+    choose(strict_page, "long.csv", content.encode())
+    press(strict_page, "See what would happen")
+    expect(strict_page.locator(".pace")).to_contain_text("rows")
+    expect(strict_page.get_by_role("progressbar")).to_be_visible()
+    press(strict_page, "Stop reading")
+    expect(strict_page.get_by_role("alert")).to_contain_text("It was stopped; nothing was written.")
+
+
+def test_file_that_is_too_large_is_not_sent(strict_page: Page):
+    strict_page.goto("/imports")
+    strict_page.locator("#upload").evaluate("form => { form.dataset.mostBytes = 10; }")
+    strict_page.locator("#file").set_input_files({"name": "a.csv", "mimeType": "text/csv", "buffer": PARTS})
+    press(strict_page, "Look at the file")
+    expect(strict_page.locator("#send-told")).to_contain_text("Split it, or load it on the command line.")
+    expect(strict_page).to_have_url(re.compile("/imports$"))
 
 
 def test_import_works_without_scripts(browser: Browser, base_url: str):
