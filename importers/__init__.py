@@ -16,7 +16,8 @@ Single files as shops and suppliers have them:
 - ``table_form``: encoding, cell separator, decimal sign, order of dates
 - ``text_rows``, ``workbook_rows``, ``table``: rows of CSV and TSV, of XLSX and ODS, of either
 - ``workbook_check``, ``workbook_child``, ``number_mark``: workbooks checked, then read in a process apart
-- ``workbook_marks``, ``ods_marks``, ``number_formats``: formulas, leading zeros and currencies of cells
+- ``cell_marks``, ``plain_marks``, ``workbook_marks``, ``ods_marks``, ``number_formats``: formulas, zeros,
+  currencies of single cells
 - ``layout``: where the heading stands; what is no row of the table
 - ``headings``: which column a heading stands for, with a certainty
 - ``mapping``: what the columns of a supplier's file mean, kept as TOML

@@ -6,8 +6,9 @@ Source: published: OpenDocument 1.2, part 1 (table and number formats; names fro
 import zipfile
 from dataclasses import dataclass, field
 
+from importers.cell_marks import CellMarks
 from importers.number_formats import NumberFormat
-from importers.workbook_marks import Attributes, CellMarks, parse_markup
+from importers.workbook_marks import Attributes, parse_markup
 
 _NUMBERS = frozenset({"float", "currency", "percentage"})
 _CELLS = frozenset({"table:table-cell", "table:covered-table-cell"})

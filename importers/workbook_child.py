@@ -17,10 +17,11 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from importers.cell_marks import CellMarks
 from importers.number_formats import NumberFormat
 from importers.number_mark import NUMBER_MARK
 from importers.workbook_check import RefusedWorkbook, WorkbookFacts, check_workbook
-from importers.workbook_marks import CellMarks, read_sheet_marks
+from importers.workbook_marks import read_sheet_marks
 
 FIRST_ROWS = 500
 ROWS_PER_FRAME = 10_000

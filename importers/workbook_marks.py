@@ -6,32 +6,17 @@ formats, its markup is gone through once more, cell by cell, for the places of t
 
 import zipfile
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from posixpath import join, normpath
 from typing import IO
 from xml.parsers import expat
 
+from importers.cell_marks import CellMarks, count_letters
 from importers.number_formats import NumberFormat, parse_number_format
+from importers.plain_marks import find_plain_marks
 
 BLOCK_BYTES = 1 << 18
 
 Attributes = dict[str, str]
-
-
-@dataclass(slots=True)
-class CellMarks:
-    """Formulas and telling number formats by column and row, both counted from 0."""
-
-    formulas: dict[int, dict[int, str]] = field(default_factory=dict)
-    formats: dict[int, dict[int, NumberFormat]] = field(default_factory=dict)
-
-    def add_formula(self, column: int, row: int, formula: str) -> None:
-        """Note a computed cell."""
-        self.formulas.setdefault(column, {})[row] = formula
-
-    def add_format(self, column: int, row: int, number_format: NumberFormat) -> None:
-        """Note the format of a cell."""
-        self.formats.setdefault(column, {})[row] = number_format
 
 
 def drop_prefix(name: str) -> str:
@@ -117,10 +102,21 @@ def find_sheet_member(archive: zipfile.ZipFile, sheet_name: str) -> str | None:
 def read_sheet_marks(archive: zipfile.ZipFile, sheet_name: str) -> CellMarks:
     """Formulas and telling formats of a sheet of an XLSX workbook."""
     member = find_sheet_member(archive, sheet_name)
-    reader = _SheetMarks(read_telling_styles(archive))
-    if member is not None:
-        with archive.open(member) as source:
-            parse_markup(source, reader.start, reader.end, on_text=reader.add_text)
+    if member is None:
+        return CellMarks()
+    styles = read_telling_styles(archive)
+    with archive.open(member) as source:
+        plain = find_plain_marks(source, styles)
+    return read_marks_thoroughly(archive, member, styles) if plain is None else plain
+
+
+def read_marks_thoroughly(
+    archive: zipfile.ZipFile, member: str, styles: Mapping[str, NumberFormat]
+) -> CellMarks:
+    """Formulas and telling formats of a sheet, element by element, however they are written."""
+    reader = _SheetMarks(styles)
+    with archive.open(member) as source:
+        parse_markup(source, reader.start, reader.end, on_text=reader.add_text)
     return reader.marks
 
 
@@ -137,7 +133,7 @@ class _SheetMarks:
         name = drop_prefix(name)
         if name == "c":
             place = attributes.get("r")
-            self._column = _count_letters(place) if place else self._column + 1
+            self._column = count_letters(place) if place else self._column + 1
             number_format = self._styles.get(attributes.get("s", ""))
             if number_format is not None:
                 self.marks.add_format(self._column, self._row, number_format)
@@ -156,18 +152,3 @@ class _SheetMarks:
     def add_text(self, text: str) -> None:
         if self._formula is not None:
             self._formula.append(text)
-
-
-def _count_letters(place: str) -> int:
-    """Number of a column, from 0, by its letters.
-
-    Example:
-        >>> _count_letters("A1"), _count_letters("AB12")
-        (0, 27)
-    """
-    column = 0
-    for letter in place:
-        if not letter.isalpha():
-            break
-        column = column * 26 + ord(letter.upper()) - 64
-    return column - 1
