@@ -52,11 +52,6 @@ class TypeHistory:
         """Factor of the calendar month with the least demand."""
         return max(min(self.season.factors), 0.05)
 
-    @property
-    def end_month(self) -> int:
-        """The month after the last one; a part that begins in it has no history."""
-        return self.first_month + len(self.exposure_from)
-
     def compute_sums(self, months: Mapping[int, int], start_month: int) -> DemandSums:
         """Sums of a part always on sale: ``compute_demand_sums`` over its few months with demand."""
         exposure, weighted_months = self.compute_weights(start_month)

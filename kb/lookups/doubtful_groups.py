@@ -19,17 +19,13 @@ Group = tuple[int, ...]
 def list_doubtful_groups(shelf: ShelfDemand, *, service: float, review_days: int) -> list[Group]:
     """All groups but those that are surely above their reorder point and wait for no order."""
     search = _Search(shelf, service=service, review_days=review_days)
-    singles: list[Group] = []
-    pools: list[Group] = []
-    special: list[Group] = []
-    for group in shelf.list_groups():
-        if not search.special.isdisjoint(group):
-            special.append(group)
-        elif not search.is_surely_enough(group):
-            (singles if len(group) == 1 else pools).append(group)
+    singles, pools = search.list_loose_singles(), search.list_loose_pools()
     shelf.history.read_months([part_id for group in singles + pools for part_id in group])
-    short = [group for group in singles if search.is_short(group)]
-    return special + short + [group for group in pools if search.is_pool_short(group)]
+    special = search.special
+    return [
+        *(group for group in singles if group[0] in special or search.is_short(group)),
+        *(group for group in pools if not special.isdisjoint(group) or search.is_pool_short(group)),
+    ]
 
 
 class _Search:
@@ -42,20 +38,48 @@ class _Search:
         self.special = stocked.emptied | stocked.manual_levels.keys() | stocked.open_orders.keys()
         self._looks: dict[tuple[str, int], tuple[QuickLook, TypeHistory, float]] = {}
 
-    def is_surely_enough(self, group: Group) -> bool:
-        """Whether a group, and its orderable members alone, surely have enough; a guess on the safe side."""
-        shelf = self.shelf
-        if len(group) == 1:  # nearly all of the shelf: nothing is added up
+    def list_loose_singles(self) -> list[Group]:
+        """Parts without equals that are special or do not surely have enough.
+
+        They are nearly all of a shelf, so everything is at hand in one loop and nothing is added up.
+        """
+        shelf, special, looks = self.shelf, self.special, self._looks
+        types, lead_times, levels = shelf.types, shelf.lead_times, shelf.stocked.levels
+        loose = []
+        for group in shelf.list_groups():
+            if len(group) > 1:
+                continue
             part_id = group[0]
-            on_hand, committed = shelf.stocked.levels.get(part_id, (0, 0))
-            if on_hand <= committed and self._may_lack_time(group):
-                return False
-            kind = (shelf.types[part_id], shelf.lead_times.get(part_id, 0))
-            known = shelf.own_sums.get(part_id)
-            start, pieces, most = known[1:] if known else (self._get_start(part_id), 0.0, 0)
-            return self._is_surely_enough(kind, on_hand - committed, start, pieces=pieces, most=most)
-        new = [part_id for part_id in group if part_id not in shelf.stocked.not_orderable]
-        return bool(new) and self._are_surely_enough(new) and self._are_surely_enough(group)
+            on_hand, committed = levels.get(part_id, (0, 0))
+            known = shelf.own_sums.get(part_id) or (part_id, self._get_start(part_id), 0.0, 0)
+            kind = (types[part_id], lead_times.get(part_id, 0))
+            look, history, lowest_factor = looks.get(kind) or self._get_look(kind)
+            _, start, pieces, most = known
+            # The most pieces of a month times all pieces is never less than the sum of squares.
+            squares, own = pieces * most / lowest_factor, history.compute_weights(start)
+            if (
+                not look.is_surely_enough(on_hand - committed, pieces, squares, own)
+                or part_id in special
+                or (on_hand <= committed and self._may_lack_time(group))
+            ):
+                loose.append(group)
+        return loose
+
+    def list_loose_pools(self) -> list[Group]:
+        """Groups of several parts that are special or do not surely have enough.
+
+        Neither all together nor the orderable ones alone; a group without an orderable part has to be looked
+        at in any case.
+        """
+        loose = []
+        for group in self.shelf.list_groups():
+            if len(group) == 1:
+                continue
+            new = [part_id for part_id in group if part_id not in self.shelf.stocked.not_orderable]
+            is_enough = bool(new) and self._are_surely_enough(new) and self._are_surely_enough(group)
+            if not is_enough or not self.special.isdisjoint(group):
+                loose.append(group)
+        return loose
 
     def is_pool_short(self, group: Group) -> bool:
         """Whether a group of several parts may be short, all together or its orderable members alone."""
@@ -68,7 +92,7 @@ class _Search:
         More days make the demand larger in distribution, single pieces the level: so the longest wait in
         single pieces leaves nothing out.
         """
-        position = sum(self.shelf.stocked.compute_position(part) for part in parts)
+        position = sum([self.shelf.stocked.compute_position(part) for part in parts])
         if position < 0 or (position == 0 and self._may_lack_time(parts)):
             return True
         sums: DemandSums = self.shelf.pool(parts)
@@ -86,15 +110,9 @@ class _Search:
         known = [self.shelf.own_sums[part] for part in parts if part in self.shelf.own_sums]
         start = min([row[1] for row in known] + [self._get_start(part) for part in parts])
         pieces, most = sum(row[2] for row in known), sum(row[3] for row in known)
-        return self._is_surely_enough(self._get_kind(parts), position, start, pieces=pieces, most=most)
-
-    def _is_surely_enough(
-        self, kind: tuple[str, int], position: int, start: int, *, pieces: float, most: int
-    ) -> bool:
-        look, history, lowest_factor = self._looks.get(kind) or self._get_look(kind)
-        # The most pieces of a month times all pieces is never less than the sum of squares.
-        squares = pieces * most / lowest_factor
-        return look.is_surely_enough(position, pieces, squares, history.compute_weights(start))
+        look, history, lowest_factor = self._get_look(self._get_kind(parts))
+        squares, own = pieces * most / lowest_factor, history.compute_weights(start)
+        return look.is_surely_enough(position, pieces, squares, own)
 
     def _may_lack_time(self, parts: Sequence[int]) -> bool:
         """Whether the offer chosen may name no time; then one piece is kept, whatever the demand ahead."""
@@ -106,7 +124,7 @@ class _Search:
         return self.shelf.first_counts.get(part_id, self.shelf.history.last_month + 1)
 
     def _get_kind(self, parts: Sequence[int]) -> tuple[str, int]:
-        return self.shelf.types[parts[0]], max(self.shelf.lead_times.get(part, 0) for part in parts)
+        return self.shelf.types[parts[0]], max([self.shelf.lead_times.get(part, 0) for part in parts])
 
     def _get_look(self, kind: tuple[str, int]) -> tuple[QuickLook, TypeHistory, float]:
         if kind not in self._looks:

@@ -74,10 +74,10 @@ class ShelfDemand:
             self._sums[key] = sums
         return sums
 
-    def join_months(self, parts: Sequence[int], months: Mapping[int, Mapping[int, int]]) -> dict[int, int]:
+    def join_months(self, parts: Sequence[int], months: Mapping[int, Mapping[int, int]]) -> Mapping[int, int]:
         """Pieces by month of several parts together."""
         if len(parts) == 1:
-            return dict(months.get(parts[0], {}))
+            return months.get(parts[0], {})
         together: dict[int, int] = defaultdict(int)
         for part_id in parts:
             for month, pieces in months.get(part_id, {}).items():
@@ -86,8 +86,9 @@ class ShelfDemand:
 
     def find_start(self, parts: Sequence[int], months: Mapping[int, int]) -> int | None:
         """First month on sale: the first one asked for, else the first one counted."""
-        counted = [self.first_counts[part_id] for part_id in parts if part_id in self.first_counts]
-        return min([*months, *counted], default=None)
+        counts = self.first_counts
+        counted = [counts[part_id] for part_id in parts if part_id in counts]
+        return min([*months, *counted] if counted else months, default=None)
 
 
 def get_scope(session: Session, location: str | None) -> ShelfScope:

@@ -1,14 +1,13 @@
 """The parts that a shop keeps, with their pieces, and which of them stand in for each other."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
-from typing import Any
 
 from sqlalchemy import func, select
 from sqlmodel import Session
 
-from kb.lookups.shelf import iterate_rows, split_ids
+from kb.lookups.shelf import is_among, iterate_rows
 from kb.rules.reorder.stock_group import OpenOrder
 from kb.tables.columns import get_table
 from kb.terms import PartStatus, ReplacementKind
@@ -44,7 +43,8 @@ class StockedParts:
     def compute_position(self, part_id: int) -> int:
         """Available and on order together."""
         on_hand, committed = self.levels.get(part_id, (0, 0))
-        return on_hand - committed + sum(order.quantity for order in self.open_orders.get(part_id, ()))
+        orders = self.open_orders.get(part_id)
+        return on_hand - committed + (sum([order.quantity for order in orders]) if orders else 0)
 
 
 def read_stocked_parts(session: Session, scope: ShelfScope) -> StockedParts:
@@ -162,16 +162,14 @@ def read_part_types(session: Session) -> dict[int, str]:
     return dict(iterate_rows(session, select(part.id, part.part_type)))
 
 
-def read_part_names(session: Session, part_ids: Iterable[int]) -> dict[int, PartName]:
+def read_part_names(session: Session, part_ids: Collection[int]) -> dict[int, PartName]:
     """Names of parts."""
+    if not part_ids:
+        return {}
     part, maker = get_table("part"), get_table("maker")
-    found: dict[int, PartName] = {}
-    for group in split_ids(set(part_ids)):
-        statement: Any = (
-            select(part.c.id, maker.c.maker, part.c.part_number, part.c.part_type)
-            .select_from(part.join(maker))
-            .where(part.c.id.in_(group))
-        )
-        for row in session.execute(statement).all():
-            found[row.id] = PartName(row.maker, row.part_number, row.part_type)
-    return found
+    statement = (
+        select(part.c.id, maker.c.maker, part.c.part_number, part.c.part_type)
+        .select_from(part.join(maker))
+        .where(is_among(session, part.c.id, part_ids))
+    )
+    return {part_id: PartName(*name) for part_id, *name in iterate_rows(session, statement)}

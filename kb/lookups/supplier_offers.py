@@ -4,12 +4,12 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import NamedTuple
 
-from sqlalchemy import func, select
+from sqlalchemy import String, cast, func, select
 from sqlmodel import Session
 
-from kb.lookups.shelf import iterate_rows, split_ids
+from kb.lookups.shelf import is_among, iterate_rows
 from kb.rules.reorder.equivalents import Offer
 from kb.rules.reorder.lot_size import Packing, PriceBreak
 from kb.tables.columns import get_table
@@ -62,7 +62,8 @@ def find_supplier_offers(
         )
 
     for offers in found.values():
-        offers.sort(key=rank_offer)
+        if len(offers) > 1:
+            offers.sort(key=rank_offer)
     return found
 
 
@@ -88,45 +89,69 @@ def find_lead_times(session: Session) -> tuple[dict[int, int], set[int]]:
     return longest, untimed
 
 
+class _OfferRow(NamedTuple):
+    part_id: int
+    supplier_id: int
+    supplier_sku: str | None
+    price_minor: int | None
+    currency: str | None
+    pack_size: int | None
+    minimum_quantity: int | None
+    lead_time_days: int | None
+    seen_on: str
+    supplier: str
+    usual_currency: str | None
+    usual_days: int | None
+
+
 def _read_rows(
     session: Session, part_ids: Collection[int], supplier_name: str | None
-) -> dict[tuple[int, int], list[Any]]:
+) -> dict[tuple[int, int], list[_OfferRow]]:
     offer, supplier = get_table("offer"), get_table("supplier")
-    columns = (
-        offer.c.part_id,
-        offer.c.supplier_id,
-        offer.c.supplier_sku,
-        offer.c.price_minor,
-        offer.c.currency,
-        offer.c.pack_size,
-        offer.c.minimum_quantity,
-        offer.c.lead_time_days,
-        offer.c.seen_on,
-        supplier.c.supplier,
-        supplier.c.currency.label("usual_currency"),
-        supplier.c.lead_time_days.label("usual_days"),
+    found: dict[tuple[int, int], list[_OfferRow]] = defaultdict(list)
+    if not part_ids:
+        return found
+    statement = (
+        select(
+            offer.c.part_id,
+            offer.c.supplier_id,
+            offer.c.supplier_sku,
+            offer.c.price_minor,
+            offer.c.currency,
+            offer.c.pack_size,
+            offer.c.minimum_quantity,
+            offer.c.lead_time_days,
+            # As text: it sorts the same, and the driver's own rows then do for both databases.
+            func.coalesce(cast(offer.c.seen_on, String), ""),
+            supplier.c.supplier,
+            supplier.c.currency,
+            supplier.c.lead_time_days,
+        )
+        .select_from(offer.join(supplier))
+        .where(is_among(session, offer.c.part_id, part_ids))
+        .order_by(offer.c.id)
     )
-    found: dict[tuple[int, int], list[Any]] = defaultdict(list)
-    for group in split_ids(part_ids):
-        statement = select(*columns).select_from(offer.join(supplier)).where(offer.c.part_id.in_(group))
-        if supplier_name is not None:
-            statement = statement.where(supplier.c.supplier == supplier_name)
-        for row in session.execute(statement.order_by(offer.c.id)).all():
-            found[row.part_id, row.supplier_id].append(row)
+    if supplier_name is not None:
+        statement = statement.where(supplier.c.supplier == supplier_name)
+    for row in map(_OfferRow._make, iterate_rows(session, statement)):
+        found[row.part_id, row.supplier_id].append(row)
     return found
 
 
 _get_packing = lru_cache(maxsize=256)(Packing)  # thousands of offers share a few ways of packing
 
 
-def _build_offer(rows: Sequence[Any]) -> SupplierOffer:
+def _build_offer(rows: Sequence[_OfferRow]) -> SupplierOffer:
     """The newest offer of a supplier; rows seen on the same day are its price breaks."""
     current = rows if len(rows) == 1 else _list_current(rows)
     first = current[0]
     breaks: list[PriceBreak] = []
     if len(current) > 1:
-        priced = [row for row in current if row.price_minor is not None]
-        breaks = [PriceBreak(row.minimum_quantity or 1, row.price_minor) for row in priced]
+        breaks = [
+            PriceBreak(row.minimum_quantity or 1, row.price_minor)
+            for row in current
+            if row.price_minor is not None
+        ]
     days = first.usual_days if first.lead_time_days is None else first.lead_time_days
     return SupplierOffer(
         supplier_id=first.supplier_id,
@@ -143,10 +168,10 @@ def _build_offer(rows: Sequence[Any]) -> SupplierOffer:
     )
 
 
-def _list_current(rows: Sequence[Any]) -> list[Any]:
+def _list_current(rows: Sequence[_OfferRow]) -> list[_OfferRow]:
     """The rows of the newest day with its smallest pack, by quantity."""
-    newest = max((row.seen_on.isoformat() if row.seen_on else "") for row in rows)
-    current = [row for row in rows if (row.seen_on.isoformat() if row.seen_on else "") == newest]
+    newest = max(row.seen_on for row in rows)
+    current = [row for row in rows if row.seen_on == newest]
     pack = min(row.pack_size or 1 for row in current)
     return sorted(
         (row for row in current if (row.pack_size or 1) == pack), key=lambda row: row.minimum_quantity or 1
