@@ -19,10 +19,11 @@ from api.problems import Problem, describe_error
 from kb.errors import BadInput, Conflict, NotFound
 from kb.lookups.jobs import list_jobs
 from kb.lookups.locations import find_main_location, list_locations
-from kb.lookups.machine_jobs import list_machine_jobs
+from kb.lookups.machine_jobs import list_ended_jobs, list_machine_jobs
 
 router = APIRouter(prefix="/jobs", include_in_schema=False)
 
+SHOWN_ENDED = 20
 Text = Annotated[str, Field(max_length=MAX_TEXT, pattern=NO_NUL)]
 
 
@@ -110,6 +111,7 @@ def _render(session: Session, form: JobForm, *, machine: str, problem: Problem |
         "jobs.html",
         status=problem.code if problem else 200,
         jobs=[shape_machine_job(view) for view in list_machine_jobs(session)],
+        ended=[shape_machine_job(view) for view in list_ended_jobs(session, limit=SHOWN_ENDED)],
         templates=templates,
         titles={item.job: item.title or item.job for item in templates},
         locations=list_locations(session),

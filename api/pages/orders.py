@@ -30,6 +30,10 @@ from kb.lookups.scanned import find_scanned
 
 router = APIRouter(prefix="/orders", include_in_schema=False)
 
+OPEN_STATES = ("draft", "approved", "sent")
+ENDED_STATES = ("closed", "cancelled")
+SHOWN_ENDED = 30
+
 Text = Annotated[str, Field(max_length=MAX_TEXT, pattern=NO_NUL)]
 
 
@@ -71,7 +75,11 @@ def _render_orders(
     return render(
         "orders.html",
         status=problem.code if problem else 200,
-        orders=[shape_order(order) for order in list_orders(session, today)],
+        orders=[shape_order(order) for order in list_orders(session, today, states=OPEN_STATES)],
+        ended=[
+            shape_order(order)
+            for order in list_orders(session, today, states=ENDED_STATES, limit=SHOWN_ENDED)
+        ],
         proposals=[shape_proposal(proposal) for proposal in proposals],
         locations=list_locations(session),
         location=location,

@@ -178,15 +178,21 @@ def _change(
 
 @router.post("/{token}/post")
 def post_delivery(
-    request: Request, session: Reader, delivery: Delivery, seen: Annotated[int, Form(ge=0)] = 0
+    request: Request,
+    session: Reader,
+    delivery: Delivery,
+    seen: Annotated[int, Form(ge=0)] = 0,
+    drop: Annotated[str, Form(pattern="^(order)?$")] = "",
 ) -> Response:
-    """Book the delivery; booking it again books nothing."""
+    """Book the delivery, with ``drop`` without its order; booking it again books nothing."""
     with _lock:
         sheet = delivery.read()
         if sheet.posted is None:
             try:
                 if seen != sheet.event_count:
                     raise Conflict("Something was scanned or corrected meanwhile; look at the list again.")
+                if drop:
+                    delivery.add(sheet, {"do": "paper", "order": None, "note": sheet.note})
                 _book(request, delivery, sheet)
             except KbError as error:
                 told = Told(problem=describe_error(error))

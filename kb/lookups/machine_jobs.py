@@ -64,6 +64,14 @@ def list_machine_jobs(
     return [get_machine_job(session, job_id) for job_id in session.execute(statement).scalars().all()]
 
 
+def list_ended_jobs(session: Session, *, limit: int = 20) -> list[MachineJobView]:
+    """The jobs that were closed or cancelled last, newest first."""
+    job = get_table("machine_job").c
+    statement = select(job.id).where(job.state != "open").order_by(job.ended_at_utc.desc(), job.id.desc())
+    found = session.execute(statement.limit(limit)).scalars().all()
+    return [get_machine_job(session, job_id) for job_id in found]
+
+
 def get_machine_job(session: Session, machine_job_id: int) -> MachineJobView:
     """One job on a machine.
 

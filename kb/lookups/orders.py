@@ -66,8 +66,10 @@ class Order:
         return next((line.currency for line in self.lines if line.currency), None)
 
 
-def list_orders(session: Session, today: date, *, states: Sequence[str] = ()) -> list[Order]:
-    """Orders, newest first; in these states only where any are named.
+def list_orders(
+    session: Session, today: date, *, states: Sequence[str] = (), limit: int | None = None
+) -> list[Order]:
+    """Orders, newest first; in these states only where any are named; no more than ``limit``.
 
     Raises:
         BadInput: there is no such state.
@@ -84,6 +86,8 @@ def list_orders(session: Session, today: date, *, states: Sequence[str] = ()) ->
     )
     if states:
         statement = statement.where(order.c.state.in_(states))
+    if limit is not None:
+        statement = statement.limit(limit)
     return _complete(session, session.execute(statement).all(), today)
 
 

@@ -37,3 +37,21 @@ def test_other_keys_do_not_wait(client: TestClient):
         assert receive(client).status_code == 409
         assert receive(client, "k-2").status_code == 201
     assert receive(client).status_code == 201
+
+
+def test_a_burst_of_one_key_books_once(client: TestClient):
+    """16 at once: the first is done, the others get its answer or are told to ask again."""
+    answers, gate = [], threading.Barrier(16)
+
+    def ask() -> None:
+        gate.wait()
+        answers.append(receive(client))
+
+    threads = [threading.Thread(target=ask) for _ in range(16)]
+    [thread.start() for thread in threads]
+    [thread.join() for thread in threads]
+    done = {answer.text for answer in answers if answer.status_code == 201}
+    told = [answer for answer in answers if answer.status_code != 201]
+    assert len(done) == 1
+    assert {(answer.status_code, answer.headers["retry-after"]) for answer in told} <= {(409, "1")}
+    assert receive(client, "k-2").json()["on_hand"] == 16

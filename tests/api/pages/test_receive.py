@@ -127,6 +127,20 @@ def test_an_order_that_was_not_sent_is_refused_on_the_start_page(client):
     assert (page.status_code, "mark it as sent first" in page.text) == (409, True)
 
 
+def test_a_list_whose_order_was_closed_meanwhile_is_booked_without_it(client, order):
+    delivery = begin(client, order=order)
+    page = scan(client, delivery, BELT)
+    assert "without the order" not in page
+    client.post(f"/api/orders/{order}/state", json={"state": "closed"}, headers={"Idempotency-Key": "c"})
+    seen = re.search(r'name="seen" value="(\d+)"', page)
+    assert seen
+    refused = client.post(f"{delivery}/post", data={"seen": seen[1]}, headers=PAGE)
+    assert refused.status_code == 409
+    assert "Book them without the order" in refused.text
+    assert "1 piece of 1 part was booked" in send(client, f"{delivery}/post", seen=seen[1], drop="order")
+    assert read_places(client)["counter"] == 15
+
+
 def test_a_discarded_list_is_gone_and_booked_nothing(client):
     delivery = begin(client, location="counter")
     scan(client, delivery, BELT)

@@ -64,6 +64,7 @@ def test_some_of_the_pieces_of_a_job_are_used_and_the_rest_is_freed_by_cancellin
     assert "fewer than 2 pieces set aside" in post(client, f"/jobs/{job['job']}", 409, **too_many)
     page = post(client, f"/jobs/{job['job']}", key="k3", action="cancelled")
     assert "No job is open." in page
+    assert "2 of Brackenloop LP-669-18-30 used" in page
     assert (read_belt(client)["on_hand"], read_belt(client)["committed"]) == (12, 0)
 
 
@@ -78,6 +79,14 @@ def test_a_code_that_is_not_on_the_order_is_said_beside_the_scan_field(client, o
     done = post(client, f"/orders/{order}", key="k3", code="LP-669-18-30", quantity="12")
     assert "12 of Brackenloop LP-669-18-30 received; 26 on hand." in done
     assert "<b>closed</b>" in done
+
+
+def test_open_orders_stand_before_those_that_ended(client, order):
+    page = look(client, "/orders")
+    assert "that were closed or cancelled" not in page
+    post(client, f"/orders/{order}", state="cancelled")
+    page = look(client, "/orders")
+    assert page.index("No order is open.") < page.index("that were closed or cancelled") < page.index(order)
 
 
 def test_a_draft_says_what_to_do_next_and_shows_no_columns_of_what_came(client, order):
