@@ -153,7 +153,9 @@ def _find_one(
     read_as = _read_as(found)
     if listed:
         read_as = replace(describe_question(question), kind="text")
-        read_as = replace(read_as, fields={**read_as.fields, "engines": list(listed.engines)})
+        text_read = f"{read_as.text}, for {', '.join(listed.engines)}"
+        fields = {**read_as.fields, "engines": list(listed.engines)}
+        read_as = replace(read_as, text=text_read, fields=fields)
     return FindAnswer(text, read_as, _build_results(matches, shown), near_sizes)
 
 
@@ -164,10 +166,18 @@ def _place_listed(matches: Sequence[Match], listed: ListedForEngine, *, limit: i
         return match.certainty is Certainty.SURE and not split_entry_id(match.candidate.row_id)[0]
 
     first = [match for match in matches if is_sure_part(match)]
-    others = [match for match in matches if match.certainty is not Certainty.UNSURE]
+    others = [
+        match for match in matches if match.certainty is not Certainty.UNSURE and not _lacks_name(match)
+    ]
     ordered = (*first, *listed.matches, *others)
     placed = {match.candidate.row_id: match for match in reversed(ordered)}
     return tuple(placed[row_id] for row_id in dict.fromkeys(one.candidate.row_id for one in ordered))[:limit]
+
+
+def _lacks_name(match: Match) -> bool:
+    """Whether a row lacks a word or a code of the question, which may be the engine's name."""
+    missing = match.scored.missing if match.scored else ()
+    return any(group.kind in (GroupKind.WORD, GroupKind.CODE) for group in missing)
 
 
 def _join(text: str, answers: Sequence[FindAnswer], *, limit: int) -> FindAnswer:

@@ -125,18 +125,19 @@ def _list_like(session: Session, model: StoredPart, names: frozenset[str]) -> li
     part_type, description = model.ref.part_type, model.ref.description
     if part_type is None or part_type is PartType.OTHER or not description:
         return []
+    asked = _describe(description, names)
+    has_size = _SIZE.search(asked) is not None
     # Imported here: only positions that records decide come to the look-up.
     from kb.lookups.search.find import find_by_wording  # noqa: PLC0415
 
-    answer = find_by_wording(
-        session, f"{part_type.replace('_', ' ')} {_describe(description, names)}", _PER_MODEL
-    )
+    answer = find_by_wording(session, f"{part_type.replace('_', ' ')} {asked}", _PER_MODEL)
     return [
         WorthALook(item.row, f"{_NOT_A_FIT}. Like {model.ref.maker} {model.ref.part_number}: {item.why}")
         for item in answer.results
         if item.row.part_type == str(part_type)
         and item.certainty is not Certainty.UNSURE
         and not any(map(str.isdigit, "".join(item.differs)))
+        and (has_size or not item.differs)  # without a size only the same words make a part alike
         and not _is_of_other_place(item.row.description, description)
         and (item.row.maker, item.row.part_number) != (model.ref.maker, model.ref.part_number)
     ]

@@ -82,6 +82,11 @@ def is_shortening(short: str, word: str) -> bool:
     return all(letter in rest for letter in short)
 
 
+def _is_slip(known: str, word: str) -> bool:
+    """Whether a word that stands in rows may yet be meant as another: one edit, or the same sound."""
+    return OSA.distance(known, word, score_cutoff=1) <= 1 or sound_key(known) == sound_key(word)
+
+
 def _allowed_edits(word: str) -> int:
     """Edits that a word may be away: 1 up to five letters, 2 above."""
     return 1 if len(word) <= 5 else 2
@@ -219,7 +224,10 @@ class Spelling:
         for candidate, certainty in (
             self._list_full_words(stem) if is_settled else self._list_corrections(stem)
         ):
-            scaled = certainty if self._is_clipped(stem, candidate) else certainty * factor
+            is_clipped = self._is_clipped(stem, candidate)
+            if factor < 1.0 and not is_clipped and not _is_slip(stem, candidate):
+                continue
+            scaled = certainty if is_clipped else certainty * factor
             readings[candidate] = max(readings.get(candidate, 0.0), scaled)
         ranked = sorted(readings.items(), key=lambda item: (-item[1], item[0]))
         return tuple(ranked[:_MAX_ALTERNATIVES])

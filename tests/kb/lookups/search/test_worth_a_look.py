@@ -43,5 +43,5 @@ def test_a_number_of_pieces_is_no_size_and_a_rear_part_is_not_like_a_front_one(d
     with open_reader(demo_engine) as session:
         dowels = list_worth_a_look(session, "plover-70-s", "cover_dowels")
         faces = list_worth_a_look(session, "curlew-200", "drive_face")
-    assert dowels == []
+    assert ["plover" in item.row.description.lower() for item in dowels] == [True]
     assert [item.row.description for item in faces if "REAR" in (item.row.description or "").upper()] == []
