@@ -67,7 +67,7 @@ def explain_line(line: Mapping[str, Any], by_hand: LevelByHand | None = None) ->
             if line["level_by_hand"]
             else f"Smallest number that lasts to the next delivery with {_percent(line['service_asked'])}.",
         ),
-        ("Needed", line["raw_need"], "Level less available and on order."),
+        ("Needed", line["raw_need"], _say_need(line)),
         ("Order", line["suggested_quantity"], _say_order(line)),
         (
             "Days of cover",
@@ -116,6 +116,17 @@ def _say_arrival(line: Mapping[str, Any]) -> str:
         return "No order is open."
     late = f" {line['late_days']} days late." if line["late_days"] else ""
     return f"Next arrival {line['earliest_arrival'] or 'on a day not known'}.{late}"
+
+
+def _say_need(line: Mapping[str, Any]) -> str:
+    """Where the need comes from; a number that is superseded one way does not count for the new one."""
+    said = "Level less available and on order."
+    if line["level"] is None or line["raw_need"] <= max(line["level"] - line["position"], 0):
+        return said
+    return (
+        f"{said} Here it is more: a superseded number that is counted with it does not serve everybody who "
+        "needs the new one, so the new one is needed for itself."
+    )
 
 
 def _say_order(line: Mapping[str, Any]) -> str:

@@ -118,6 +118,9 @@ def test_figures_are_said_as_a_person_reads_them(client):
     line = client.get("/api/stock/low?location=counter&as_of=2026-11-20").json()["lines"][0]
     shown = line | {
         "available": -3,
+        "level": 10,
+        "position": 4,
+        "raw_need": 6,
         "rate_per_month": 5.449,
         "fill_rate_expected": 0.9968,
         "pack_size": 10,
@@ -129,6 +132,9 @@ def test_figures_are_said_as_a_person_reads_them(client):
     assert figures["Served from the shelf"].value == "99.7 %"
     assert "packs of 10" in figures["Order"].why
     assert figures["Demand"].value == "some left out"
+    assert figures["Needed"].why == "Level less available and on order."
+    one_way = explain_line(shown | {"level": 8, "position": 6, "raw_need": 10})
+    assert "superseded" in next(figure.why for figure in one_way if figure.label == "Needed")
     assert all(figure.why.endswith(".") or figure.why.endswith(").") for figure in figures.values())
 
 
