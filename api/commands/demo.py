@@ -48,10 +48,10 @@ def load_demo(engine: object) -> None:
 
     from importers.load import load_catalogue  # noqa: PLC0415
     from kb.database import open_writer  # noqa: PLC0415
-    from kb.migrate import upgrade_schema  # noqa: PLC0415
+    from kb.edits.upgrade import upgrade_database  # noqa: PLC0415
 
     assert isinstance(engine, Engine)
-    upgrade_schema(engine)
+    upgrade_database(engine)
     with open_writer(engine) as session:
         report = load_catalogue(session, find_demo_catalog(), now=datetime.now(UTC))
     if report.has_problems:

@@ -56,11 +56,11 @@ Exit status: 0 done, 3 rows were refused (and nothing was written, unless good r
 def command(ctx: click.Context, path: Path, *, as_json: bool, database_url: str | None, **said: Any) -> None:
     """Load PATH: a folder of CSV files, or one CSV, TSV, XLSX or ODS file; all of it or nothing."""
     from kb.database import open_trial, open_writer  # noqa: PLC0415 - keeps --help quick
-    from kb.migrate import upgrade_schema  # noqa: PLC0415
+    from kb.edits.upgrade import upgrade_database  # noqa: PLC0415
 
     engine = open_engine(database_url)
     load = _build_loader(path, said | {"engine": engine})
-    upgrade_schema(engine)
+    upgrade_database(engine)
     # A dry run never keeps other writers waiting.
     open_session = open_trial if said["dry_run"] else open_writer
     with open_session(engine) as session, _Progress() as progress:
@@ -153,9 +153,9 @@ def _read_mapping(said: dict[str, Any]) -> Any:
     from importers.mapping import parse_mapping  # noqa: PLC0415
     from importers.next_file import read_kept_mapping  # noqa: PLC0415
     from kb.database import open_reader  # noqa: PLC0415
+    from kb.edits.upgrade import upgrade_database  # noqa: PLC0415
     from kb.errors import BadInput, NotFound  # noqa: PLC0415
     from kb.lookups.column_maps import get_column_map  # noqa: PLC0415
-    from kb.migrate import upgrade_schema  # noqa: PLC0415
 
     path = Path(said["mapping"])
     if path.suffix or path.exists():
@@ -163,7 +163,7 @@ def _read_mapping(said: dict[str, Any]) -> Any:
             return parse_mapping(path.read_text(encoding="utf-8"), kind=said["kind"])
         except (OSError, UnicodeError) as error:
             raise BadInput(f"Mapping file '{path}' cannot be read; name a TOML file in UTF-8.") from error
-    upgrade_schema(said["engine"])
+    upgrade_database(said["engine"])
     try:
         with open_reader(said["engine"]) as session:
             kept = get_column_map(session, said["mapping"], said["kind"])

@@ -46,10 +46,10 @@ def add_command(*, name: str, role: str, days: int | None, as_json: bool, databa
     """Make a key called NAME and show it, this once."""
     from kb.database import open_writer  # noqa: PLC0415 - keeps --help quick
     from kb.edits.access import add_access_key  # noqa: PLC0415
-    from kb.migrate import upgrade_schema  # noqa: PLC0415
+    from kb.edits.upgrade import upgrade_database  # noqa: PLC0415
 
     engine = open_engine(database_url)
-    upgrade_schema(engine)
+    upgrade_database(engine)
     now = datetime.now(UTC)
     expires = now + timedelta(days=days) if days else None
     with open_writer(engine) as session:

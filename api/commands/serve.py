@@ -36,12 +36,12 @@ def command(
     *, host: str, port: int, tls_certificate: str | None, tls_key: str | None, database_url: str | None
 ) -> None:
     """Serve the database until stopped with Ctrl-C."""
-    from kb.migrate import upgrade_schema  # noqa: PLC0415 - keeps --help quick
+    from kb.edits.upgrade import upgrade_database  # noqa: PLC0415 - keeps --help quick
 
     if bool(tls_certificate) != bool(tls_key):
         raise click.UsageError("--tls-certificate and --tls-key go together.")
     engine = open_engine(database_url)
-    upgrade_schema(engine)
+    upgrade_database(engine)
     certificate = (tls_certificate, tls_key) if tls_certificate and tls_key else None
     if not is_loopback(host):
         need_admin_key(engine, host, speaks_tls=certificate is not None)

@@ -12,8 +12,9 @@ from kb.backup.postgres_dump import load_dump
 from kb.backup.sealed_file import Manifest, copy_out, read_manifest, sync_folder
 from kb.backup.sqlite_copy import make_self_contained, take_place
 from kb.database import find_sqlite_file, open_database, open_reader
+from kb.edits.upgrade import upgrade_database
 from kb.errors import BadInput, Conflict, Unavailable
-from kb.migrate import HEAD, is_known_version, upgrade_schema
+from kb.migrate import HEAD, is_known_version
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,7 @@ def _restore_sqlite(live: Path, backup: Path, manifest: Manifest, *, now: dateti
         _compare(backup, manifest, schema=schema, rows=rows)
         if schema != HEAD:
             engine = open_database(str(part))
-            upgrade_schema(engine)
+            upgrade_database(engine)
             engine.dispose()
             describe_sqlite(part, f"Backup '{backup}' brought up to date")
         make_self_contained(part)
@@ -98,7 +99,7 @@ def _restore_postgres(url: str, backup: Path, manifest: Manifest, *, programs: P
             verify(session, f"Backup '{backup}'")
             rows = count_rows(session)
         _compare(backup, manifest, schema=manifest.schema, rows=rows)
-        upgrade_schema(engine)
+        upgrade_database(engine)
     finally:
         engine.dispose()
     return Restored(manifest, None, HEAD)

@@ -29,4 +29,5 @@
 - ``upsert``: INSERT for rows that may be there already
 - ``undo``, ``undone_batch``, ``removal``: one import batch taken back
 - ``access``: access keys and sign-ins
+- ``upgrade``: a database of an older program brought up to date, with the look-up's index
 """
