@@ -6,6 +6,11 @@
 - ``dependencies``: database sessions and checked texts for endpoints
 - ``middleware``: what every request passes: host, size of body, security headers, entity tags
 - ``problems``: errors as problem details (RFC 9457)
+- ``once``: postings under an ``Idempotency-Key``: done once, answered the same way each time
+- ``postings``, ``receiving``, ``order_keeping``, ``supplier_keeping``, ``job_keeping``, ``decisions``: what
+  somebody wrote by names, booked or kept
+- ``scan_list``: what a scanner does to a list under way, for counting and receiving
+- ``backtests``: a backtest over the web, bounded and one at a time
 - ``waiting_room``, ``count_sheet``, ``count_rest``: what waits on the server between two pages
 - ``waiting_import``: an uploaded sheet that waits, its look, its preview and its loading
 - ``import_job``, ``import_process``, ``import_runner``, ``import_watch``: an import in a process of its own,
