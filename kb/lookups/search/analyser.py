@@ -12,7 +12,7 @@ from sqlmodel import Session
 
 from kb.entries import build_analyser
 from kb.lookups.search.store import Store
-from kb.lookups.search.store_postgres import PostgresStore
+from kb.lookups.search.store_postgres import STEPS_PER_ROW, PostgresStore
 from kb.lookups.search.store_sqlite import SqliteStore
 from kb.lookups.search.token_counts import TokenCounts
 from kb.rules.match.analyser import Analyser
@@ -32,9 +32,11 @@ def open_store(session: Session) -> Store:
     """The rows as this session sees them."""
     connection = session.connection()
     driver = connection.connection.driver_connection
-    if connection.dialect.name != "sqlite":
-        return PostgresStore(driver)
-    return SqliteStore(driver, _counts.setdefault(connection.engine.pool, TokenCounts()))
+    pool = connection.engine.pool
+    if connection.dialect.name == "sqlite":
+        return SqliteStore(driver, _counts.setdefault(pool, TokenCounts()))
+    kept = _counts.setdefault(pool, TokenCounts(steps_per_row=STEPS_PER_ROW))
+    return PostgresStore(driver, kept)
 
 
 def read_questions(

@@ -5,7 +5,7 @@ lists of all tokens. The counts choose the way to the rows, never which rows are
 and common tokens are estimated.
 """
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
 COUNTED = 1_000
 """A token in more rows than this is not counted but estimated."""
@@ -24,6 +24,7 @@ Source: judgement of this project; measured, two sizes of a nut leave eight time
 """
 _IDS_PER_ENTRY = 2
 _GROWTH = 1.25
+_USES_OF_SHARES = 1_000
 _MOST_KEPT = 200_000
 
 Group = Collection[str]
@@ -40,6 +41,8 @@ class TokenCounts:
         self._steps_per_row = steps_per_row
         self._counts: dict[str, int] = {}
         self._counted_at = 0
+        self._rare = 0
+        self._uses = 0
         self.last_id = 0
 
     def set_last_id(self, last_id: int) -> None:
@@ -49,6 +52,21 @@ class TokenCounts:
         if not is_like or len(self._counts) > _MOST_KEPT:
             self._counts = {}
             self._counted_at = last_id
+
+    def is_due(self) -> bool:
+        """Whether shares of the common tokens should be read again: at first, and then now and then."""
+        self._uses += 1
+        return self._uses % _USES_OF_SHARES == 1
+
+    def learn_shares(self, shares: Mapping[str, float], *, entries: int) -> None:
+        """Take over which tokens are common, as a database's own statistics have it; all others are rare."""
+        self.last_id = entries * _IDS_PER_ENTRY
+        self._counts = {token: max(1, int(share * entries)) for token, share in shares.items()}
+        self._rare = max(1, min(self._counts.values(), default=0))
+
+    def get_rare(self, _token: str) -> int:
+        """In how many rows a token stands, at most, that is none of the common ones."""
+        return self._rare
 
     def learn(self, counts: Iterable[tuple[str, int]]) -> None:
         """Take over counts that are known from elsewhere."""

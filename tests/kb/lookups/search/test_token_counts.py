@@ -6,8 +6,11 @@ The expected rows come from going through all rows with plain set operations.
 import random
 
 import pytest
+from sqlalchemy import text
 
 from kb.database import open_reader, open_writer
+from kb.lookups.search import store_postgres
+from kb.lookups.search.store_postgres import PostgresStore
 from kb.lookups.search.store_sqlite import SqliteStore
 from kb.lookups.search.token_counts import COUNTED, TokenCounts, estimate_count, list_windows
 
@@ -44,6 +47,31 @@ def test_the_same_rows_are_found_wherever_the_search_starts(sqlite_catalogue, st
             assert [row.row_id for row in store.fetch(groups, limit=limit)] == expected
             found_any += bool(expected)
     assert found_any == 200
+
+
+@pytest.mark.parametrize("steps_per_row", [0, 1_000_000])
+def test_postgres_finds_the_same_rows_wherever_the_search_starts(
+    postgres_engine, load_files, catalogue_file, monkeypatch, steps_per_row
+):
+    monkeypatch.setattr(store_postgres, "_LEAST_SPARED", 0)
+    assert not load_files(postgres_engine, parts=catalogue_file).has_problems
+    with postgres_engine.begin() as connection:
+        connection.execute(text("ANALYZE look_up_entry"))
+    rng = random.Random(SEED)
+    counts = TokenCounts(steps_per_row=steps_per_row)
+    with open_reader(postgres_engine) as session:
+        driver = open_driver(session)
+        rows = [
+            (row_id, frozenset(tokens.split()))
+            for row_id, tokens in driver.execute("SELECT id, tokens FROM look_up_entry").fetchall()
+        ]
+        store = PostgresStore(driver, counts)
+        for _ in range(50):
+            wanted = rng.sample(sorted(rng.choice(rows)[1]), 3)
+            groups = [[token, rng.choice(("n7777", "wbelt", "n17"))] for token in wanted]
+            expected = {row_id for row_id, held in rows if not any(map(held.isdisjoint, groups))}
+            assert {row.row_id for row in store.fetch(groups, limit=400)} == expected
+    assert counts.last_id == 800  # the statistics of 400 entries were read
 
 
 def test_a_token_that_stood_nowhere_is_found_as_soon_as_it_stands_in_a_row(sqlite_catalogue):
