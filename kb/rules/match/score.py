@@ -53,13 +53,18 @@ class Scored:
 
         One may be a slip of the pen; two are another article (6 V 12 Ah is not 12 V 6 Ah).
         """
-        return tuple(group for group in self.met if has_other_unit(group, self.candidate.tokens))
+        tokens = self.candidate.tokens
+        return tuple(
+            group for group in self.met if len(group.alternatives) == 2 and has_other_unit(group, tokens)
+        )
 
     @property
     def other_kinds(self) -> tuple[Group, ...]:
         """Kinds of part that the row's words name while it is recorded as another one."""
         tokens = self.candidate.tokens
-        return tuple(group for group in self.met if is_only_named(group, tokens))
+        return tuple(
+            group for group in self.met if group.kind is GroupKind.CONCEPT and is_only_named(group, tokens)
+        )
 
     @property
     def is_all_met(self) -> bool:
