@@ -10,6 +10,7 @@ import logging
 import os
 import threading
 from collections.abc import Callable
+from copy import deepcopy
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -24,7 +25,18 @@ SHEET, STATE, REFUSED = ".sheet", ".json", ".refused"
 WAIT_SECONDS = 2.5
 LONGEST_SECONDS = 300.0
 STOPPED = "It was stopped; nothing was written."
-_KEPT = ("name", "said", "look", "look_error", "remembered", "preview", "batch", "result", "error")
+_KEPT = (
+    "name",
+    "said",
+    "look",
+    "look_error",
+    "looked_by",
+    "remembered",
+    "preview",
+    "batch",
+    "result",
+    "error",
+)
 _log = logging.getLogger("counterhand.imports")
 
 
@@ -37,6 +49,7 @@ class WaitingImport:
         said: the mapping as plain values.
         look: what was found in the file by what was said; None when it could not be looked at.
         look_error: why it could not.
+        looked_by: what was said when it was looked at.
         remembered: the remembered columns that were taken for it, and which headings are gone and new.
         preview: report of the last dry run; None once something was decided anew.
         batch: the batch that it was loaded as.
@@ -49,6 +62,7 @@ class WaitingImport:
     said: dict[str, Any]
     look: dict[str, Any] | None = None
     look_error: str | None = None
+    looked_by: dict[str, Any] | None = None
     remembered: dict[str, Any] | None = None
     preview: dict[str, Any] | None = None
     batch: str | None = None
@@ -124,6 +138,7 @@ class ImportDesk:
         self._runner.prepare()  # for the preview
         if waiting.look and waiting.look["is_kind_clear"]:
             waiting.said.setdefault("kind", waiting.look["kind"])
+        waiting.looked_by = deepcopy(waiting.said)
         self.save(waiting)
 
     def find_run(self, token: str) -> ImportWatch | None:

@@ -131,6 +131,8 @@ def show_columns(session: Reader, desk: Desk, waiting: Waiting) -> Response:
     """What the file is and what its columns mean."""
     if waiting.batch:
         return RedirectResponse(f"/imports/{waiting.batch}", status_code=303)
+    if waiting.said != waiting.looked_by:
+        desk.look(waiting)
     return _render_columns(session, waiting)
 
 
@@ -176,11 +178,9 @@ def _order_kind(kind: str) -> tuple[int, str]:
 @router.post("/new/{token}")
 def choose_columns(session: Reader, desk: Desk, waiting: Waiting, fields: Fields) -> Response:
     """Take what was said of the file, and show it again or go on to the preview."""
-    before = waiting.said
     try:
         _take_choices(waiting, fields)
-        if waiting.said != before or waiting.look is None:
-            desk.look(waiting)
+        desk.save(waiting)
         if fields.get("go") != "preview":
             return RedirectResponse(waiting.address, status_code=303)
         _check_decided(waiting, fields)
@@ -242,7 +242,7 @@ def take_remembered(
         take_columns(session, waiting, name, kind)
     except (BadInput, NotFound) as error:
         return _render_columns(session, waiting, describe_error(error))
-    desk.look(waiting)
+    desk.save(waiting)
     return RedirectResponse(waiting.address, status_code=303)
 
 

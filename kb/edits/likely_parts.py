@@ -57,7 +57,7 @@ def note_likely_parts(
     for name in _TOLD_APART_BY:
         sized = [row for row in rest if row.values[name] is not None]
         if sized:
-            stored = _list_stored(sheet, name, {row.values[name] for row in sized}, last_part=last_part)
+            stored = _list_stored(sheet, name, sized, kinds, last_part=last_part)
             _note_same_sizes(sheet, sized, kinds, stored=stored, numbers=numbers, name=name)
 
 
@@ -85,20 +85,30 @@ def _note_same_codes(
 Stored = dict[tuple[int, str, Any], list[tuple[str, tuple[Any, ...]]]]
 
 
-def _list_stored(sheet: SheetEdit, name: str, values: set[Any], *, last_part: int) -> Stored:
-    """Numbers and sizes of stored parts by maker, part type and the one size."""
+def _list_stored(
+    sheet: SheetEdit,
+    name: str,
+    rows: list[InputRow],
+    kinds: dict[int, tuple[int, str]],
+    *,
+    last_part: int,
+) -> Stored:
+    """Numbers and sizes of stored parts of the same makers, by maker, part type and the one size."""
     record, part = get_table("part_record"), get_table("part")
     columns = (part.c.maker_id, part.c.part_type, part.c.part_number, *(record.c[size] for size in SIZES))
     place = 3 + SIZES.index(name)
+    values = sorted({row.values[name] for row in rows})
+    makers = sorted({kinds[row.values["part_id"]][0] for row in rows})
     stored: Stored = {}
-    for group in _split(sorted(values)):
-        question = select(*columns).select_from(record.join(part)).where(
-            record.c[name].in_(group), part.c.id <= last_part
-        )  # fmt: skip
-        for found in sheet.edit.connection.execute(question):
-            candidates = stored.setdefault((found[0], found[1], found[place]), [])
-            if len(candidates) < MOST_CANDIDATES:
-                candidates.append((found[2], tuple(found[3:])))
+    for group in _split(values):
+        for some in _split(makers):
+            question = select(*columns).select_from(record.join(part)).where(
+                record.c[name].in_(group), part.c.maker_id.in_(some), part.c.id <= last_part
+            )  # fmt: skip
+            for found in sheet.edit.connection.execute(question):
+                candidates = stored.setdefault((found[0], found[1], found[place]), [])
+                if len(candidates) < MOST_CANDIDATES:
+                    candidates.append((found[2], tuple(found[3:])))
     return stored
 
 
