@@ -53,11 +53,14 @@ class MachineJobPost(BaseModel):
 
 
 class MachineJobChange(BaseModel):
-    """What happens to a job: pieces of a line used or freed, or the whole job closed or cancelled."""
+    """What happens to a job: pieces of a line used or freed, or the whole job closed or cancelled.
+
+    ``used_all`` uses whatever still waits and closes the job; closing alone frees what waits.
+    """
 
     model_config = ConfigDict(extra="forbid")
 
-    action: Literal["use", "free", "closed", "cancelled"]
+    action: Literal["use", "free", "used_all", "closed", "cancelled"]
     line: int | None = Field(None, strict=True, ge=1, le=2**53)
     quantity: int = Field(1, strict=True, ge=1, le=1_000_000)
 
@@ -91,10 +94,15 @@ def open_job(session: Session, post: MachineJobPost, *, made_by: str | None, now
 def change_job(
     session: Session, machine_job_id: int, post: MachineJobChange, *, made_by: str | None, now: datetime
 ) -> dict[str, Any]:
-    """Use or free pieces of a line, or end a job."""
+    """Use or free pieces of a line, or end a job; all of it or nothing."""
     view = get_machine_job(session, machine_job_id)
     entry = Entry(now, made_by, f"job {view.id}, {view.machine}")
-    if post.action in ("closed", "cancelled"):
+    if post.action == "used_all":
+        for line in view.lines:
+            if line.waiting:
+                change_set_aside_to_used(session, line.id, line.waiting, entry)
+        change_machine_job_state(session, machine_job_id, "closed", entry=entry)
+    elif post.action in ("closed", "cancelled"):
         change_machine_job_state(session, machine_job_id, post.action, entry=entry)
     else:
         line_id = post.line

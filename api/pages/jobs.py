@@ -41,7 +41,7 @@ class ChangeForm(BaseModel):
     """What happens to a job."""
 
     key: str = Field(min_length=1, max_length=255)
-    action: Literal["use", "free", "closed", "cancelled"]
+    action: Literal["use", "free", "used_all", "closed", "cancelled"]
     line: int | None = None
     quantity: int = Field(1, ge=1, le=1_000_000)
 

@@ -68,6 +68,19 @@ def test_some_of_the_pieces_of_a_job_are_used_and_the_rest_is_freed_by_cancellin
     assert (read_belt(client)["on_hand"], read_belt(client)["committed"]) == (12, 0)
 
 
+def test_all_pieces_of_a_job_are_used_in_one_step_or_none_is(client):
+    lines = [BELT | {"quantity": 3}, {"maker": "Quarrox", "part_number": "QX99259G", "quantity": 900}]
+    body = {"machine": "AB 12", "location": "counter", "lines": lines}
+    job = client.post("/api/jobs", json=body, headers={"Idempotency-Key": "j"}).json()["job"]
+    assert "is not possible" in post(client, f"/jobs/{job}", 409, action="used_all")
+    assert (read_belt(client)["on_hand"], read_belt(client)["committed"]) == (14, 3)
+    body["lines"] = lines[:1]
+    second = client.post("/api/jobs", json=body, headers={"Idempotency-Key": "j2"}).json()["job"]
+    page = post(client, f"/jobs/{second}", key="k2", action="used_all")
+    assert "3 of Brackenloop LP-669-18-30 used" in page
+    assert (read_belt(client)["on_hand"], read_belt(client)["committed"]) == (11, 3)
+
+
 def test_a_code_that_is_not_on_the_order_is_said_beside_the_scan_field(client, order):
     for state in ("approved", "sent"):
         post(client, f"/orders/{order}", key=state, state=state)
