@@ -7,7 +7,6 @@ import click
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
 from api.commands.printing import (
     mark_outcome,
-    print_cautions,
     print_heading,
     print_list,
     print_paragraph,
@@ -80,7 +79,6 @@ def _print_answer(answer: dict[str, Any], sentence: str) -> None:
     print_worth_a_look(answer["worth_a_look"])
     print_heading("Cautions")
     print_list(answer["cautions"])
-    print_cautions(answer["hazards"], indent="  - ")
 
 
 def _sign(outcome: str) -> str:

@@ -5,7 +5,7 @@ from typing import Any
 import click
 
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
-from api.commands.printing import print_cautions, print_heading, print_list, print_paragraph, print_table
+from api.commands.printing import print_heading, print_list, print_paragraph, print_table
 
 STATE_STYLE = {
     "good": ("[good]", "green"),
@@ -71,7 +71,6 @@ def _print_answer(answer: dict[str, Any]) -> None:
         print_table(rows, {"state": "State", "nominal": "When new", "limit": "Limit", "source": "Source"})
     print_heading("Cautions")
     print_list(answer["cautions"])
-    print_cautions(answer["hazards"], indent="  - ")
 
 
 def print_texts(heading: str, items: list[dict[str, Any]]) -> None:
