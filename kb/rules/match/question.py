@@ -146,7 +146,7 @@ class QuestionReader:
     def _read_joined_codes(self, pieces: Sequence[Piece], used: set[int]) -> Iterable[Group]:
         for at in range(len(pieces)):
             for end in range(min(len(pieces), at + 4), at + 1, -1):
-                joined = "".join(piece.text for piece in pieces[at:end])
+                joined = _join_pieces(pieces[at:end], self._codes)
                 if joined in self._codes and not used.intersection(range(at, end)) and _has_digit(joined):
                     used.update(range(at, end))
                     yield self._make_code_group(joined)
@@ -281,6 +281,12 @@ class QuestionReader:
             if word in stored or word in self._phrases.trade_words
         )
         return Group(kind, text, WEIGHTS[kind], tokens)
+
+
+def _join_pieces(pieces: Sequence[Piece], codes: frozenset[str]) -> str:
+    """Pieces written together; with the letters that were read as a unit ("50t") where that is a code."""
+    whole = "".join(piece.text + (piece.unit or "") for piece in pieces)
+    return whole if whole in codes else "".join(piece.text for piece in pieces)
 
 
 def _drop_count(pieces: Sequence[Piece]) -> Sequence[Piece]:
