@@ -8,5 +8,6 @@
 - ``store_sqlite``, ``store_postgres``: candidates by full text and by keys
 - ``token_counts``: how common tokens are, so that a search starts at the rarest
 - ``verify``: whether the index says what the rows say
+- ``for_engine``: parts listed for the engine or vehicle that a question names
 - ``worth_a_look``: parts that may do, by description and size, where only fit records decide
 """

@@ -19,7 +19,8 @@ question describes. It never means that the part fits an engine.
 - ``near``: rows of nearly the asked size, kept apart from the answers
 - ``look_up``: the whole procedure
 - ``trade``: the analyser with this trade's words
-- ``note``: all the codes that a pasted note holds
+- ``items``: several articles asked for in one question
+- ``note``, ``note_codes``: all the codes that a pasted note holds
 
 Source of weights and limits: measured on generated catalogues (judgement of this project).
 """
