@@ -62,8 +62,8 @@ class CsvRecords:
     def _explain_encoding(self, line: int) -> UnreadableFile:
         raise NotImplementedError
 
-    def _read_records(self, delimiter: str) -> Iterator[RawRow]:
-        """First line and cells of every record that is not blank."""
+    def _read_records(self, delimiter: str, *, most_rows: int, most_cells: int) -> Iterator[RawRow]:
+        """First line and cells of every record that is not blank; one generator, as each costs every row."""
         assert self._text is not None
         reader, line_before = csv.reader(self._text, delimiter=delimiter, strict=True), 0
         while True:
@@ -76,17 +76,21 @@ class CsvRecords:
             except csv.Error as error:
                 raise UnreadableFile(_explain_csv_error(str(error)), line=line_before + 1) from error
             line, line_before = line_before + 1, reader.line_num
-            if cells:
-                yield line, cells
+            if not cells:
+                continue
+            if most_rows == 0 or len(cells) > most_cells:
+                raise self._explain_size(len(cells), line)
+            most_rows -= 1
+            yield line, cells
 
-    def _limit_rows(self, records: Iterator[RawRow]) -> Iterator[RawRow]:
-        rows_left = self._limits.rows
-        for record in records:
-            if rows_left == 0:
-                message = f"The file has more than {self._limits.rows} rows; split it."
-                raise UnreadableFile(message, line=record[0])
-            rows_left -= 1
-            yield record
+    def _explain_size(self, cells: int, line: int) -> UnreadableFile:
+        if cells > self._limits.columns:
+            return UnreadableFile(
+                f"The row has {cells} cells; at most {self._limits.columns} are read; "
+                "delete empty columns, or check the mark between the cells.",
+                line=line,
+            )
+        return UnreadableFile(f"The file has more than {self._limits.rows} rows; split it.", line=line)
 
     def read_rows(self) -> Iterator[RawRow]:
         """Line number and cells of every row that is not blank; the line is the row's first one."""

@@ -5,6 +5,7 @@ that hold commas, quotes or line ends. Nothing is guessed: a file of another kin
 """
 
 import codecs
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -25,7 +26,8 @@ class CsvFile(CsvRecords):
         super().__init__(path, limits)
         try:
             self._decode(self._find_encoding())
-            self._records = self._read_records(",")
+            # The heading is no row; a row wider than it is a problem of that row alone.
+            self._records = self._read_records(",", most_rows=limits.rows + 1, most_cells=sys.maxsize)
             self.heading = self._read_heading()
         except BaseException:
             self._bytes.close()
@@ -57,7 +59,7 @@ class CsvFile(CsvRecords):
 
     def read_rows(self) -> Iterator[RawRow]:
         """Line number and cells of every row that is not blank; the line is the row's first one."""
-        return self._limit_rows(self._records)
+        return self._records
 
     def _explain_encoding(self, line: int) -> UnreadableFile:
         with self._path.open("rb") as lines:

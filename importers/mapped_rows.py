@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from importers.layout import fold_heading, is_total
 from importers.plan import Plan
-from importers.row_groups import ColumnGroup, RawRow, RowGroup, list_rows
+from importers.row_groups import ColumnGroup, RawRow, RowGroup, build_columns, list_rows
 from importers.table import RawTable
 from kb.edits.notices import NoticeList
 from kb.edits.problem import Notice, shorten
@@ -47,7 +47,8 @@ class MappedRows:
     def read_groups(self) -> Iterator[RowGroup]:
         """Line numbers and cells of every row of the table, many at a time."""
         for group in self._groups:
-            columns = self._read_columns(group) if isinstance(group, ColumnGroup) else None
+            whole = group if isinstance(group, ColumnGroup) else build_columns(group)
+            columns = None if whole is None else self._read_columns(whole)
             if columns is not None:
                 yield columns
             elif rows := list(self._list_table_rows(list_rows(group))):

@@ -30,6 +30,21 @@ class ColumnGroup:
 RowGroup = ColumnGroup | list[RawRow]
 
 
+def build_columns(rows: list[RawRow]) -> ColumnGroup | None:
+    """The lines column by column; None when they are not all equally wide.
+
+    Example:
+        >>> build_columns([(2, ["A", "1"]), (3, ["B", "2"])]).columns
+        [('A', 'B'), ('1', '2')]
+    """
+    if not rows:
+        return None
+    lines, cells = zip(*rows, strict=True)
+    if len(set(map(len, cells))) != 1:
+        return None
+    return ColumnGroup(lines, list(zip(*cells, strict=True)))
+
+
 def list_rows(group: RowGroup) -> list[RawRow]:
     """The lines of a group, whichever way it came."""
     return group if isinstance(group, list) else group.build_rows()

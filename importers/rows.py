@@ -5,7 +5,7 @@ from typing import Any
 
 from importers.columns import Column
 from importers.limits import Limits, UnreadableFile
-from importers.row_groups import ColumnGroup, RowGroup
+from importers.row_groups import ColumnGroup, RowGroup, build_columns
 from importers.sheets.sheet import Sheet
 from kb.edits.problem import Problem, shorten
 from kb.edits.target import InputColumns, InputRow, Values
@@ -86,12 +86,8 @@ class RowReader:
 
     def _list_columns(self, group: RowGroup) -> tuple[Sequence[int], Sequence[Sequence[str]]]:
         """Line numbers and columns of a group; none when rows are not as wide as the heading."""
-        if isinstance(group, ColumnGroup):
-            return group.lines, group.columns
-        lines = [line for line, _cells in group]
-        if set(map(len, (cells for _line, cells in group))) != {self._width}:
-            return lines, ()
-        return lines, list(zip(*(cells for _line, cells in group), strict=True))
+        columns = group if isinstance(group, ColumnGroup) else build_columns(group)
+        return ([], ()) if columns is None else (columns.lines, columns.columns)
 
     def _check_group(self, group: InputColumns) -> InputColumns | list[InputRow] | None:
         """The group when nothing is wrong within its rows; as rows where they had to be looked at."""

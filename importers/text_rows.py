@@ -49,15 +49,8 @@ class TextRows(CsvRecords):
         Raises:
             UnreadableFile: the file cannot be read on.
         """
-        most = self._limits.columns
-        for line, cells in self._limit_rows(self._read_records(self.delimiter)):
-            if len(cells) > most:
-                raise UnreadableFile(
-                    f"The row has {len(cells)} cells; at most {most} are read; "
-                    "delete empty columns, or check the mark between the cells.",
-                    line=line,
-                )
-            yield line, cells
+        limits = self._limits
+        return self._read_records(self.delimiter, most_rows=limits.rows, most_cells=limits.columns)
 
     def _explain_encoding(self, line: int) -> UnreadableFile:
         return UnreadableFile(
