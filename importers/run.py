@@ -20,7 +20,7 @@ from importers.sheets.sheet import Sheet
 from kb.edits.batches import BatchOrigin, change_report
 from kb.edits.catalogue import SHOWN_PROBLEMS, CatalogueEdit, SheetEdit
 from kb.edits.column_write import write_group
-from kb.edits.notices import NoticeList, name_parts
+from kb.edits.notices import NoticeList, name_rows
 from kb.edits.problem import Problem
 from kb.edits.target import InputColumns, InputRow
 from kb.errors import Conflict
@@ -263,6 +263,6 @@ def _build_file_report(file: SheetInput, sheet_edit: SheetEdit) -> FileReport:
         sheet_edit.problem_count,
         tuple(sorted(sheet_edit.notices.kept, key=lambda notice: notice.line)),
         dict(sheet_edit.notices.counts),
-        name_parts(sheet_edit.edit.connection, sheet_edit.changes),
+        name_rows(sheet_edit.edit.connection, sheet_edit.target, sheet_edit.changes),
         sheet_edit.refused_lines,
     )

@@ -95,7 +95,9 @@ def _build_loader(path: Path, said: dict[str, Any]) -> Load:
 
     if path.is_dir():
         if said["mapping"] or said["kind"]:
-            raise BadInput("A folder says by its file names what it holds; leave out --kind and --mapping.")
+            raise click.UsageError(
+                "A folder says by its file names what it holds; leave out --kind and --mapping."
+            )
         return lambda session, progress: load_folder(
             session, path, now=datetime.now(UTC), options=build_options(progress)
         )
@@ -126,13 +128,15 @@ def _build_file(path: Path, said: dict[str, Any]) -> "SheetFile":
 def _build_mapping(path: Path, said: dict[str, Any]) -> Any:
     from importers.mapping import build_mapping, get_kinds  # noqa: PLC0415
     from importers.table_form import TableForm  # noqa: PLC0415
-    from kb.errors import BadInput  # noqa: PLC0415
 
     kind = said["kind"] or (path.stem if path.stem in get_kinds() else None)
+    if kind is not None and kind not in get_kinds():
+        raise click.UsageError(f"Kind '{kind}' is not known; write one of {', '.join(get_kinds())}.")
     if said["mapping"] is not None:
         mapping = _read_mapping(said)
     elif kind is None:
-        raise BadInput("What kind of sheet is it? Add --kind with one of " + ", ".join(get_kinds()) + ".")
+        kinds = ", ".join(get_kinds())
+        raise click.UsageError(f"What kind of sheet is it? Add --kind with one of {kinds}.")
     else:
         mapping = build_mapping({"kind": kind})
     own: dict[str, Any] = {}

@@ -43,11 +43,18 @@ def open_engine(database_url: str | None) -> Engine:
 
 @contextmanager
 def open_for_reading(database_url: str | None) -> Iterator[Session]:
-    """Reading session on a database of this program's schema."""
-    from kb.database import open_reader  # noqa: PLC0415
+    """Reading session on a database of this program's schema; a file that is not there is not made."""
+    from kb.database import find_sqlite_file, open_reader  # noqa: PLC0415
+    from kb.errors import Unavailable  # noqa: PLC0415
     from kb.migrate import check_schema  # noqa: PLC0415
 
     engine = open_engine(database_url)
+    file = find_sqlite_file(database_url or get_default_database())
+    if file is not None and not file.exists():
+        raise Unavailable(
+            f"There is no database at '{file}'; check --db and {DATABASE_VARIABLE}, "
+            "or make one with: counterhand import FOLDER."
+        )
     check_schema(engine)
     with open_reader(engine) as session:
         yield session

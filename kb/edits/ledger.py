@@ -284,9 +284,9 @@ def _build_shortage(connection: Connection, place: Place, kind: str, *, quantity
         select(locations.location).where(locations.id == place.location_id)
     ).scalar()
     aside = f", {committed} of them set aside for jobs" if committed else ""
-    word = {"write_off": "write-off"}.get(kind, kind)
+    word = {"write_off": "Write-off"}.get(kind, kind.capitalize())
     message = (
-        f"A {word} of {quantity} of '{number}' at '{location}' is not possible: {on_hand} on hand{aside}; "
+        f"{word} of {quantity} of '{number}' at '{location}' is not possible: {on_hand} on hand{aside}; "
         "nothing was booked. Ask for fewer, receive or count first."
     )
     figures = {"on_hand": on_hand, "committed": committed, "available": on_hand - committed}

@@ -80,6 +80,32 @@ def test_contract_file_needs_no_kind(run, tmp_path):
     assert "Nothing changed" in run("import", path).output
 
 
+def test_sheet_without_a_kind_or_of_an_unknown_one_is_wrong_use(run, tmp_path):
+    path = tmp_path / "list.csv"
+    path.write_text(LIST)
+    unnamed, unknown = run("import", path), run("import", path, "--kind", "part")
+    assert (unnamed.exit_code, "Add --kind with one of sources, engines" in unnamed.output) == (2, True)
+    assert (unknown.exit_code, "Kind 'part' is not known; write one of" in unknown.output) == (2, True)
+
+
+def test_change_of_a_name_referred_to_is_shown_by_name(run, tmp_path):
+    path = tmp_path / "engines.csv"
+    path.write_text("engine,family\nfinch-50,finch\n")
+    assert run("import", path).exit_code == 0
+    path.write_text("engine,family\nfinch-50,siskin\n")
+    changed = json.loads(run("import", path, "--dry-run", "--json").stdout)
+    assert changed["files"][0]["changes"][0]["values"] == [
+        {"column": "family", "old": "finch", "new": "siskin"}
+    ]
+
+
+def test_reading_command_makes_no_database(run, tmp_path):
+    asked = run("find", "belt")
+    assert asked.exit_code == 1
+    assert "There is no database at" in str(asked.exception)
+    assert not (tmp_path / "shop.db").exists()
+
+
 @pytest.mark.skipif(os.name != "posix", reason="signals")
 @pytest.mark.parametrize("stop", [signal.SIGKILL, signal.SIGINT])
 def test_import_that_is_ended_leaves_all_or_nothing(run, tmp_path, stop):

@@ -47,7 +47,7 @@ def test_what_is_not_there_is_refused_and_nothing_is_booked(shelf):
     with open_writer(shelf.engine) as session:
         add_receipt(session, place, 1, ENTRY)
     with (
-        pytest.raises(Conflict, match="issue of 2 of 'T-0' at 'counter' is not possible: 1 on hand") as error,
+        pytest.raises(Conflict, match="Issue of 2 of 'T-0' at 'counter' is not possible: 1 on hand") as error,
         open_writer(shelf.engine) as session,
     ):
         add_issue(session, place, 2, ENTRY)
