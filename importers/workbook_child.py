@@ -8,6 +8,7 @@ texts. Numbers are counted by column, because a number has lost its leading zero
 """
 
 import marshal
+import os
 import sys
 import zipfile
 from collections import Counter
@@ -26,12 +27,16 @@ from importers.workbook_marks import read_sheet_marks
 FIRST_ROWS = 500
 ROWS_PER_FRAME = 10_000
 CELL_END = "\0"
+NICENESS = 10
 MEMORY_BYTES = 1_500_000_000
 _LARGEST_EXACT = 2**53
 _PLAIN_MARSHAL = 2  # looks for no repeated objects: a cell is written sooner than looked up
 
 
-def _limit_memory() -> None:
+def _stand_back() -> None:
+    """Let others go first, and take no more memory than a price list needs."""
+    if hasattr(os, "nice"):
+        os.nice(NICENESS)  # look-ups are waited for
     try:
         import resource  # noqa: PLC0415 - not on every system
     except ImportError:
@@ -212,7 +217,7 @@ def _split(rows: Iterator[list[Any]]) -> Iterator[tuple[int, list[list[Any]]]]:
 def main(arguments: list[str]) -> int:
     """Read a workbook and send it; 0 even when it is refused, since the sentence was sent."""
     path, wanted = Path(arguments[0]), arguments[1]
-    _limit_memory()
+    _stand_back()
     try:
         _send_sheet(path, wanted, check_workbook(path))
     except RefusedWorkbook as refused:
