@@ -10,6 +10,7 @@ from starlette.responses import HTMLResponse
 
 from api.problems import Problem
 from kb.rules.currency import get_decimals
+from kb.rules.word_list import format_word_list
 
 OUTCOME_WORDS = {
     "fits": "fits",
@@ -155,6 +156,7 @@ _environment.filters.update(
     span=say_span,
     cited=list_cited,
     cited_mark=mark_cited,
+    word_list=format_word_list,
 )
 _environment.globals.update(say_money=say_money, outcome_words=OUTCOME_WORDS, outcome_signs=OUTCOME_SIGNS)
 

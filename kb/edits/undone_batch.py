@@ -8,6 +8,7 @@ from sqlalchemy import Connection, select
 
 from kb.errors import Conflict, NotFound
 from kb.rules.nearest import format_nearest
+from kb.rules.word_list import format_word_list
 from kb.tables.columns import get_table
 
 
@@ -27,7 +28,7 @@ class UndoneBatch:
         names = self.connection.execute(
             select(batches.batch).where(batches.id.in_(known)).order_by(batches.id)
         ).scalars()
-        listed = " and ".join(f"'{name}'" for name in names)
+        listed = format_word_list([f"'{name}'" for name in names])
         who = f"import {listed}" if listed else "an entry made by hand"
         remedy = "take that back first" if listed else "remove that entry first"
         return Conflict(f"Import '{self.name}' cannot be taken back: {who} {what}; {remedy}.")

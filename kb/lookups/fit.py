@@ -21,6 +21,7 @@ from kb.rules.fit.settings import FitLimits
 from kb.rules.fit.shape import shape_asked, shape_part
 from kb.rules.fit.values import Asked, FitRecord, PartSize, Reason, Verdict
 from kb.rules.fit.verdict import GENERAL_CAUTION, PlaceJudge
+from kb.rules.word_list import format_word_list
 from kb.tables.columns import get_table
 from kb.terms import POSITIONS_OF_PART_TYPE, Certainty, Outcome, PartStatus, Position
 
@@ -249,7 +250,7 @@ def _join_readings(verdicts: list[Verdict]) -> Verdict:
         )
     words = "; ".join(f"{_describe_size(item['size'])}: {_say(item['outcome'])}" for item in readings)
     quantities = _list_differing(readings)
-    names = " and ".join(name.rsplit("_", 1)[0].replace("_", " ") for name in quantities)
+    names = format_word_list([name.rsplit("_", 1)[0].replace("_", " ") for name in quantities])
     text = (
         f"'{show_text(first.asked.text)}' can be read in several ways ({words}); none is chosen. "
         f"Say which number is which: {names}."

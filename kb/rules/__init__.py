@@ -12,6 +12,7 @@
 - ``trace``: from what the rider says to likely causes
 - ``tools/``: sockets, torque wrenches, stand-ins, cautions
 - ``currency``: decimals of currencies
+- ``word_list``: several names in one phrase
 - ``match/``: finding the row that a question describes
 - ``reorder/``: what to order, how much, why
 """

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable
 
+from kb.rules.word_list import format_word_list
+
 LIKENESS_PERCENT = 60.0
 
 
@@ -37,4 +39,4 @@ def format_nearest(text: str, names: Iterable[str]) -> str:
         return "no stored name is near it"
     if len(found) == 1:
         return f"the nearest spelling is '{found[0]}'"
-    return "the nearest spellings are " + " and ".join(f"'{name}'" for name in found)
+    return "the nearest spellings are " + format_word_list([f"'{name}'" for name in found])

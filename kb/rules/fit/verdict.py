@@ -27,6 +27,7 @@ from kb.rules.fit.values import (
     Verdict,
 )
 from kb.rules.fit.weigh import Weighed, weigh_records
+from kb.rules.word_list import format_word_list
 from kb.terms import Certainty, EvidenceKind, Outcome, Position
 
 GENERAL_CAUTION = (
@@ -157,7 +158,7 @@ def _explain_records(records: Sequence[FitRecord]) -> Reason:
     outcomes = dict.fromkeys(record.outcome for record in best)
     source = best[0].source
     if len(outcomes) > 1:
-        said = " and ".join(f"'{_say(outcome)}'" for outcome in outcomes)
+        said = format_word_list([f"'{_say(outcome)}'" for outcome in outcomes])
         text = f"Equally good fit records disagree: {said}."
     else:
         text = f"The best fit record says '{_say(best[0].outcome)}', {source.as_text()}."

@@ -5,16 +5,23 @@ decide, and each name that no article of the program has stands for itself.
 """
 
 from functools import lru_cache
+from hashlib import blake2b
 
 from kb.rules.match.analyser import Analyser
 from kb.rules.match.phrases import PhraseTable, split_words, stem_word
 from kb.standards.bearings import list_bearing_dimensions
 from kb.standards.other_trade_words import list_other_trade_words
+from kb.standards.package_csv import read_package_bytes
 from kb.standards.trade_words import list_trade_words
 from kb.terms import PartType
 
 CATCH_ALL = frozenset({PartType.OTHER, PartType.CONSUMABLE})
 """Part types that hold many kinds of articles."""
+
+READING = 1
+"""Raised whenever the code reads tokens or keys out of a row in another way than the release before it."""
+
+_TABLES = ("trade_words.csv", "other_trade_words.csv", "bearing_dimensions.csv")
 
 Names = tuple[tuple[str, str], ...]
 
@@ -80,3 +87,14 @@ def build_trade_analyser(names: Names = ()) -> Analyser:
         'fuel hose'
     """
     return Analyser(PhraseTable(_list_phrases(names)), bearing_sizes=dict(_list_bearing_sizes()))
+
+
+def build_words_fingerprint() -> str:
+    """Tells whether an index was written with the program's words of now, and read in the way of now.
+
+    Only the files are read, not their rows: less than a millisecond.
+    """
+    digest = blake2b(f"{READING}".encode(), digest_size=16)
+    for name in _TABLES:
+        digest.update(read_package_bytes(name))
+    return digest.hexdigest()

@@ -14,6 +14,7 @@ from kb.rules.reorder.stock_line import (
     StockReason,
     StockUnit,
 )
+from kb.rules.word_list import format_word_list
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +96,7 @@ def format_reasons(reasons: Sequence[StockReason], facts: SentenceFacts) -> list
 
 def list_covering_names(names: Sequence[tuple[str, str]]) -> str:
     """Maker and number of the parts that cover, in one phrase."""
-    return " and ".join(f"{maker} {number}" for maker, number in names)
+    return format_word_list([f"{maker} {number}" for maker, number in names])
 
 
 _SENTENCES = {
@@ -111,7 +112,7 @@ _SENTENCES = {
     StockReason.LARGER_LOT: "Needed {need}; {quantity} at once save an order line soon after.",
     StockReason.RUNS_SHORT_BEFORE_ARRIVAL: "{arrival}.",
     StockReason.ORDER_LATE: "An open order is {late} late; ask the supplier.",
-    StockReason.COVERED_BY_EQUIVALENT: "Covered by {covered_by}, which does the same.",
+    StockReason.COVERED_BY_EQUIVALENT: "Covered by parts that do the same: {covered_by}.",
     StockReason.SUPERSEDED_SELL_DOWN: "No longer ordered: sell down what is left, or name its replacement.",
     StockReason.NO_HISTORY: "No history of its own; the figures come from its part type, so decide by hand.",
     StockReason.WAITING_FOR_SUPPLIER_MINIMUM: "Waiting until the supplier's order is large enough.",

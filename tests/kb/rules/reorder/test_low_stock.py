@@ -141,7 +141,7 @@ def test_equivalent_on_the_shelf_covers_a_member_at_zero():
     group = replace(make_group(6), members=(old, *make_group(6).members))
     line = compute_stock_line(group, TODAY)
     assert (line.part_number, line.pooled_with, line.listed_on) == ("B-1", (("own", "B-0"),), None)
-    assert [reason.text for reason in line.reasons] == ["Covered by own B-1, which does the same."]
+    assert [reason.text for reason in line.reasons] == ["Covered by parts that do the same: own B-1."]
 
 
 def test_pooled_group_that_is_short_orders_the_member_that_can_be_ordered():
