@@ -13,6 +13,7 @@ from sqlalchemy import Connection, bindparam, delete, func, select, text, update
 
 from kb.entries import IDS_PER_QUESTION, Entry, build_analyser, read_all_parts, read_engines, read_parts
 from kb.rules.match.analyser import Analyser
+from kb.rules.match.trade import build_words_fingerprint
 from kb.tables.columns import get_table
 from kb.tables.look_up import get_engine_entry_id, get_part_entry_id
 
@@ -46,7 +47,7 @@ class LookUpIndex:
             self._analyser = build_analyser(self.connection)
         return self._analyser
 
-    def _lock(self) -> None:
+    def lock(self) -> None:
         """One writer of the index at a time; SQLite has one writer anyway."""
         if not self._is_locked and not self._is_sqlite:
             self.connection.execute(text(f"SELECT pg_advisory_xact_lock({_LOCK_KEY})"))
@@ -89,14 +90,14 @@ class LookUpIndex:
         self._counts.clear()
         if not counts:
             return
-        self._lock()
+        self.lock()
         if self._write_counts(counts):
             raise_version(self.connection, "terms_version")
 
     def _add(self, entries: Iterable[Entry]) -> None:
         analyse = self.analyser.analyse_row
         for group in _split(entries):
-            self._lock()
+            self.lock()
             rows: list[tuple[Any, ...]] = []
             keys: list[tuple[Any, ...]] = []
             for entry_id, row, entry_keys in group:
@@ -128,7 +129,7 @@ class LookUpIndex:
 
     def _forget(self, entries: Iterable[Entry], entry_ids: Iterable[int]) -> None:
         """Take entries out; what they added to the vocabulary is read from their rows, still unchanged."""
-        self._lock()
+        self.lock()
         analyse = self.analyser.analyse_row
         key_table = get_table("look_up_key")
         for group in _split(entries):
@@ -199,17 +200,32 @@ def raise_version(connection: Connection, column: str) -> None:
 
 def rebuild_index(connection: Connection) -> int:
     """Write the whole index anew from the rows; returns how many entries it has."""
+    index = LookUpIndex(connection)
+    index.lock()
     for name in ("look_up_entry", "look_up_key", "look_up_term"):
         connection.execute(delete(get_table(name)))
     if connection.dialect.name == "sqlite":
         connection.exec_driver_sql("INSERT INTO look_up_text (look_up_text) VALUES ('delete-all')")
-    index = LookUpIndex(connection)
     index.add_engines()
     index.add_parts_after(0)
     index.finish()
     raise_version(connection, "terms_version")
     raise_version(connection, "names_version")
+    connection.execute(update(get_table("look_up_state")).values(words_fingerprint=build_words_fingerprint()))
     return connection.execute(select(func.count()).select_from(get_table("look_up_entry"))).scalar_one()
+
+
+def is_written_with_other_words(connection: Connection) -> bool:
+    """Whether the index is of a program with other trade words, or one that read rows in another way."""
+    stored = connection.execute(select(get_table("look_up_state").c.words_fingerprint)).scalar_one()
+    return bool(stored != build_words_fingerprint())
+
+
+def rebuild_old_index(connection: Connection) -> None:
+    """Write the index anew, unless another process has just done so."""
+    LookUpIndex(connection).lock()
+    if is_written_with_other_words(connection):
+        rebuild_index(connection)
 
 
 def _split(entries: Iterable[Any]) -> Iterator[list[Any]]:

@@ -11,6 +11,11 @@ def read_package_rows(name: str) -> tuple[dict[str, str], ...]:
     return tuple(csv.DictReader(io.StringIO(text)))
 
 
+def read_package_bytes(name: str) -> bytes:
+    """The named file of this package as it is."""
+    return (resources.files("kb.standards") / name).read_bytes()
+
+
 def read_optional_number(cell: str) -> float | None:
     """Number in a cell, None for an empty one: an empty cell is not known.
 

@@ -7,7 +7,7 @@ twice the id of an engine and one. So no row is kept that only says so.
 
 from enum import IntEnum
 
-from sqlalchemy import CheckConstraint, String
+from sqlalchemy import CheckConstraint, String, Text
 from sqlmodel import Field, SQLModel
 
 # Keys are searched by their first characters, which needs the plain order of characters.
@@ -57,7 +57,10 @@ class LookUpTerm(SQLModel, table=True):
 
 
 class LookUpState(SQLModel, table=True):
-    """One row of counters: a process whose own copy is older reads the terms or the trade names again."""
+    """One row: counters, and the words that the index was written with.
+
+    A process whose own copy of the terms or of the trade names is older reads them again.
+    """
 
     __tablename__ = "look_up_state"
     __table_args__ = (CheckConstraint("id = 1", name="one_row"),)
@@ -65,6 +68,7 @@ class LookUpState(SQLModel, table=True):
     id: int = Field(primary_key=True, sa_column_kwargs={"autoincrement": False})
     terms_version: int
     names_version: int
+    words_fingerprint: str | None = Field(default=None, sa_type=Text)
 
 
 def get_part_entry_id(part_id: int) -> int:
