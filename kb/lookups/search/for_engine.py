@@ -22,9 +22,6 @@ MOST_ENGINES = 8
 """A name that more engines share is too vague: a family's name alone lists half the shop."""
 
 _MOST_PARTS = 200
-_ENGINES = (
-    "SELECT g.id, g.engine, e.tokens FROM engine g JOIN look_up_entry e ON e.id = 2 * g.id + 1 ORDER BY g.id"
-)
 _LISTED = (
     "SELECT f.part_id, g.engine, f.outcome,"
     " (SELECT coalesce(sum(l.on_hand), 0) FROM stock_level l WHERE l.part_id = f.part_id)"
@@ -76,14 +73,13 @@ class _Named:
 
 def _find_named(store: Store, analyser: Analyser, reading: Reading) -> _Named | None:
     naming = [group for group in reading.groups if group.kind in _NAMING and group.alternatives]
-    if not any(_is_name(analyser, group) for group in naming):
-        return None
+    names = (group for group in naming if _is_name(analyser, group))
+    tokens_of_names = [token for group in names for token, _ in group.alternatives]
     best: dict[tuple[int, ...], dict[int, str]] = defaultdict(dict)
-    for engine_id, code, tokens in store.execute(_ENGINES, ()):
+    for engine_id, code, tokens in store.list_engines_with(tokens_of_names):
         held = frozenset(tokens.split())
         met = tuple(at for at, group in enumerate(naming) if find_best_alternative(group, held))
-        if any(_is_name(analyser, naming[at]) for at in met):
-            best[met][engine_id] = code
+        best[met][engine_id] = code
     if not best:
         return None
     heaviest = max(sum(naming[at].weight for at in met) for met in best)

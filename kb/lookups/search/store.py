@@ -5,7 +5,7 @@ the statement compiler than in the database.
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Container, Sequence
+from collections.abc import Container, Iterable, Sequence
 from operator import itemgetter
 from typing import Any
 
@@ -52,6 +52,10 @@ class Store(ABC):
         """Rows that have at least one token of every group; no group is empty."""
 
     @abstractmethod
+    def _list_engines_with(self, tokens: Sequence[str]) -> list[tuple[Any, ...]]:
+        """Id, code and tokens of engines that have one of the tokens, in order of their ids; never none."""
+
+    @abstractmethod
     def get_versions(self, keys_ahead: Sequence[str] = ()) -> tuple[int, int]:
         """Counters of the vocabulary and of the trade names.
 
@@ -70,12 +74,18 @@ class Store(ABC):
             return []
         return self._fetch(groups, limit)
 
+    def list_engines_with(self, tokens: Iterable[str]) -> list[tuple[Any, ...]]:
+        """Id, code and tokens of engines that have at least one of the tokens, in order of their ids."""
+        wanted = [token for token in dict.fromkeys(tokens) if not self._is_unknown_code(token)]
+        return self._list_engines_with(wanted) if wanted else []
+
     def _is_in_no_row(self, group: Sequence[str]) -> bool:
         """Whether a group holds nothing but codes that no row has."""
+        return all(map(self._is_unknown_code, group))
+
+    def _is_unknown_code(self, token: str) -> bool:
         known = self._code_tokens
-        return not group or (
-            known is not None and all(token[0] == "c" and token not in known for token in group)
-        )
+        return known is not None and token[0] == "c" and token not in known
 
     def find_by_key(self, keys: Sequence[str], *, limit: int) -> Sequence[Candidate]:
         """Rows whose part-number key is one of the keys."""

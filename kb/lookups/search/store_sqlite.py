@@ -28,6 +28,13 @@ _WALK = (
     "SELECT e.id, e.tokens FROM look_up_text t CROSS JOIN look_up_entry e ON e.id = t.rowid"
     " WHERE look_up_text MATCH ? ORDER BY t.rowid"
 )
+# Ids of engines are odd, and low in the index of a large catalogue: its list is read no further.
+_ENGINES = (
+    "SELECT g.id, g.engine, e.tokens FROM look_up_text t"
+    " CROSS JOIN look_up_entry e ON e.id = t.rowid CROSS JOIN engine g ON g.id = e.id / 2"
+    " WHERE look_up_text MATCH ? AND t.rowid <= (SELECT 2 * max(id) + 1 FROM engine) AND t.rowid % 2 = 1"
+    " ORDER BY t.rowid"
+)
 
 
 class SqliteStore(Store):
@@ -87,6 +94,9 @@ class SqliteStore(Store):
         if not looked_for:
             return build_candidates(self.execute(_FETCH, (match, limit)))
         return self.get_rows(self._walk(match, looked_for, limit=limit))
+
+    def _list_engines_with(self, tokens: Sequence[str]) -> list[tuple[Any, ...]]:
+        return self.execute(_ENGINES, (" OR ".join(tokens),))
 
     def _walk(self, match: str, looked_for: Sequence[Group], *, limit: int) -> list[int]:
         """Ids of rows that match and have a token of every other group."""

@@ -3,6 +3,7 @@
 import pytest
 
 from kb.database import open_reader
+from kb.lookups.search.analyser import open_store
 from kb.lookups.search.find import find_matches
 from kb.terms import Certainty
 
@@ -63,3 +64,19 @@ def test_an_engine_alone_is_answered_by_the_engine(shop):
     with open_reader(shop) as session:
         answer = find_matches(session, "Ottermoor 50")
     assert answer.results[0].row.engine == "teal-50"
+
+
+def test_engines_are_found_however_many_parts_share_a_word_of_their_name(shop, load_files):
+    numbered = "\n".join(f"Beck,T-{number},other,Sticker teal {number}" for number in range(40))
+    load_files(shop, parts=f"maker,part_number,part_type,description\n{numbered}\n")
+    with open_reader(shop) as session:
+        store = open_store(session)
+        found = [
+            store.list_engines_with(tokens) for tokens in (["wteal"], ["wfenwick", "cteal50"], ["wrear"], [])
+        ]
+    assert [[code for _, code, _ in rows] for rows in found] == [
+        ["teal-50", "teal-80"],
+        ["teal-50", "teal-80"],
+        [],
+        [],
+    ]
