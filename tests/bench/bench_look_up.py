@@ -18,6 +18,7 @@ from pathlib import Path
 
 from kb.rules.match.analyser import Analyser
 from kb.rules.match.tokens import RowText, Vocabulary, collect_vocabulary
+from kb.rules.match.trade import build_trade_analyser
 from kb.standards.trade_words import list_trade_words
 
 DATA = Path(__file__).parents[1] / "kb" / "rules" / "match"
@@ -86,11 +87,7 @@ def report_vocabulary(make: Callable[[], Analyser], questions: list[str], hard: 
 def main() -> None:
     """Measure and print."""
     chance = random.Random(1)
-    names = [
-        *list_trade_words(),
-        *((row["part_type"], row["name"]) for row in read_rows("more_trade_words.csv")),
-    ]
-    analyser = Analyser(names)
+    analyser = build_trade_analyser()
     rows = [
         RowText(row["part_no"], row["maker"], row["description"]) for row in read_rows("lookup_catalogue.csv")
     ]
