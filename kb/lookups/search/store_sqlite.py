@@ -13,7 +13,7 @@ from kb.lookups.search.store import (
     Store,
     build_candidates,
 )
-from kb.lookups.search.token_counts import COUNTED, Group, TokenCounts, estimate_count, list_windows
+from kb.lookups.search.token_counts import COUNTED, Group, TokenCounts
 from kb.rules.match.normal import encode_token, squeeze
 from kb.rules.match.tokens import Candidate, TermField, Vocabulary, collect_vocabulary
 
@@ -23,7 +23,7 @@ _SELECT_AHEAD = f"SELECT k.kind, k.key, {COLUMNS} FROM {FROM_KEYS} WHERE {KEYS_A
 _MATCHING = "SELECT rowid FROM look_up_text WHERE look_up_text MATCH ? LIMIT ?"
 _FETCH = f"{SELECT_ENTRIES} WHERE e.id IN ({_MATCHING})"
 _COUNT = f"SELECT count(*) FROM (SELECT 1 FROM look_up_text WHERE look_up_text MATCH ? LIMIT {COUNTED})"  # noqa: S608
-_COUNT_IN_WINDOW = "SELECT count(*) FROM look_up_text WHERE look_up_text MATCH ? AND rowid BETWEEN ? AND ?"
+_TOKENS_BETWEEN = "SELECT tokens FROM look_up_entry WHERE id BETWEEN ? AND ?"
 _WALK = (
     "SELECT e.id, e.tokens FROM look_up_text t CROSS JOIN look_up_entry e ON e.id = t.rowid"
     " WHERE look_up_text MATCH ? ORDER BY t.rowid"
@@ -32,7 +32,8 @@ _WALK = (
 _ENGINES = (
     "SELECT g.id, g.engine, e.tokens FROM look_up_text t"
     " CROSS JOIN look_up_entry e ON e.id = t.rowid CROSS JOIN engine g ON g.id = e.id / 2"
-    " WHERE look_up_text MATCH ? AND t.rowid <= (SELECT 2 * max(id) + 1 FROM engine) AND t.rowid % 2 = 1"
+    " WHERE look_up_text MATCH ? AND t.rowid <= (SELECT 2 * coalesce(max(id), 0) + 1 FROM engine)"
+    " AND t.rowid % 2 = 1"
     " ORDER BY t.rowid"
 )
 
@@ -120,6 +121,7 @@ class SqliteStore(Store):
             self._in_no_row.add(token)
         if counted < COUNTED:
             return int(counted)
-        last_id = self._counts.last_id
-        windows = (self.execute(_COUNT_IN_WINDOW, (token, *window)) for window in list_windows(last_id))
-        return estimate_count(sum(count for ((count,),) in windows), last_id)
+        return self._counts.estimate(token, self._read_tokens)
+
+    def _read_tokens(self, first: int, last: int) -> list[str]:
+        return [tokens for (tokens,) in self.execute(_TOKENS_BETWEEN, (first, last))]

@@ -5,13 +5,14 @@ lists of all tokens. The counts choose the way to the rows, never which rows are
 and common tokens are estimated.
 """
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
 COUNTED = 1_000
 """A token in more rows than this is not counted but estimated."""
-WINDOWS = 6
-WINDOW_SHARE = 0.001
-"""An estimate counts in so many windows of the index, each this share of it."""
+WINDOWS = 32
+WINDOW_IDS = 64
+"""An estimate rests on the rows of so many windows, spread over all ids, each of so many ids."""
 STEPS_PER_ROW = 400
 """Steps through the list of a token that take as long as looking into one row.
 
@@ -41,6 +42,7 @@ class TokenCounts:
         self._steps_per_row = steps_per_row
         self._counts: dict[str, int] = {}
         self._counted_at = 0
+        self._in_windows: Counter[str] | None = None
         self._rare = 0
         self._uses = 0
         self.last_id = 0
@@ -51,6 +53,7 @@ class TokenCounts:
         is_like = self._counted_at / _GROWTH <= last_id <= self._counted_at * _GROWTH
         if not is_like or len(self._counts) > _MOST_KEPT:
             self._counts = {}
+            self._in_windows = None
             self._counted_at = last_id
 
     def is_due(self) -> bool:
@@ -71,6 +74,19 @@ class TokenCounts:
     def learn(self, counts: Iterable[tuple[str, int]]) -> None:
         """Take over counts that are known from elsewhere."""
         self._counts.update(counts)
+
+    def estimate(self, token: str, read_tokens: Callable[[int, int], Iterable[str]]) -> int:
+        """In about how many rows a token stands that was found in as many as are counted; never in fewer.
+
+        Args:
+            token: the token.
+            read_tokens: gives the tokens of the rows between two ids; asked once until the index has grown.
+        """
+        if self._in_windows is None:
+            windows = list_windows(self.last_id)
+            read = " ".join(tokens for window in windows for tokens in read_tokens(*window))
+            self._in_windows = Counter(read.split())
+        return max(COUNTED, self._in_windows[token] * self.last_id // (WINDOWS * WINDOW_IDS))
 
     def find_size(self, group: Group, count: Callable[[str], int]) -> int:
         """In how many rows one of the tokens stands, at most; 0 only when the rows say so now.
@@ -124,24 +140,12 @@ class TokenCounts:
 
 
 def list_windows(last_id: int) -> list[tuple[int, int]]:
-    """First and last id of the windows in which a common token is counted, spread over all ids.
+    """First and last id of the windows whose rows are read to estimate common tokens, spread over all ids.
 
     Example:
         >>> list_windows(2_000_000)[:2]
-        [(166666, 168665), (500000, 501999)]
+        [(31250, 31313), (93750, 93813)]
     """
-    width = max(1, int(last_id * WINDOW_SHARE))
     step = last_id / WINDOWS
     firsts = [int(step * (at + 0.5)) for at in range(WINDOWS)]
-    return [(first, first + width - 1) for first in firsts]
-
-
-def estimate_count(in_windows: int, last_id: int) -> int:
-    """Rows of a token from the rows counted in the windows; never less than what made it common.
-
-    Example:
-        >>> estimate_count(750, 2_000_000)
-        125000
-    """
-    seen = WINDOWS * max(1, int(last_id * WINDOW_SHARE))
-    return max(COUNTED, in_windows * last_id // seen)
+    return [(first, first + WINDOW_IDS - 1) for first in firsts]

@@ -12,7 +12,7 @@ from kb.database import open_reader, open_writer
 from kb.lookups.search import store_postgres
 from kb.lookups.search.store_postgres import PostgresStore
 from kb.lookups.search.store_sqlite import SqliteStore
-from kb.lookups.search.token_counts import COUNTED, TokenCounts, estimate_count, list_windows
+from kb.lookups.search.token_counts import COUNTED, TokenCounts
 
 SEED = 20_260_131
 
@@ -102,11 +102,17 @@ def test_counts_are_forgotten_when_the_index_has_grown():
     assert asked == ["n788", "n789", "n788", "n789"]
 
 
-def test_a_token_spread_evenly_is_estimated_within_a_tenth():
-    last_id = 400_000  # every third entry of 200,000 has the token; entries of parts have even ids
-    in_windows = sum(
-        sum(1 for row_id in range(first, last + 1) if row_id % 6 == 0)
-        for first, last in list_windows(last_id)
-    )
-    assert 60_000 <= estimate_count(in_windows, last_id) <= 73_334
-    assert estimate_count(0, last_id) == COUNTED
+def test_tokens_are_estimated_from_rows_spread_over_all_ids():
+    counts, read = TokenCounts(), []
+    counts.set_last_id(400_000)  # 200,000 parts have even ids; every third has the token
+
+    def read_tokens(first, last):
+        read.append((first, last))
+        return ["kbelt n788" if row_id % 6 == 0 else "kbelt" for row_id in range(first, last + 1, 2)]
+
+    assert 60_000 <= counts.estimate("n788", read_tokens) <= 73_334
+    assert counts.estimate("kbelt", read_tokens) == 200_000
+    assert counts.estimate("n17", read_tokens) == COUNTED
+    assert len(read) == len(set(read)) == 32
+    assert 0 < min(read)[0] < 12_500
+    assert 387_500 < max(read)[1] < 400_000
