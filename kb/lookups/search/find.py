@@ -143,8 +143,10 @@ def _find_one(
 ) -> FindAnswer:
     """Answer to a question about one article."""
     text, question = asked
-    found = look_up(store, question, limit=limit)
     listed = find_listed(store, analyser, question) if with_listed else None
+    if listed and listed.rest:
+        question = listed.rest
+    found = look_up(store, question, limit=limit)
     matches = _place_listed(found.matches, listed, limit=limit) if listed else found.matches
     candidates = [match.candidate for match in matches]
     candidates += [near.candidate for near in found.near_sizes]

@@ -7,7 +7,7 @@ such a part is at most probable, and whether it fits is asked of the fit rules.
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from kb.lookups.search.store import Store
@@ -37,10 +37,18 @@ _SCORE = 0.8
 
 @dataclass(frozen=True, slots=True)
 class ListedForEngine:
-    """Parts listed for the engines that a question names, the likeliest first."""
+    """Parts listed for the engines that a question names, the likeliest first.
+
+    Attributes:
+        engines: codes of the engines named.
+        matches: the parts listed for them.
+        rest: the question without what names the engine, where a number belongs to the name and sizes are
+            left: the 50 of "belt for a Plover 50, 669 18 30" is no size of the belt.
+    """
 
     engines: tuple[str, ...]
     matches: tuple[Match, ...]
+    rest: Question | None = None
 
 
 def find_listed(store: Store, analyser: Analyser, question: Question) -> ListedForEngine | None:
@@ -51,7 +59,8 @@ def find_listed(store: Store, analyser: Analyser, question: Question) -> ListedF
             return None
         engines = _find_named(store, analyser, reading)
         if engines:
-            return _list_parts(store, reading, engines, part_type)
+            listed = _list_parts(store, reading, engines, part_type)
+            return replace(listed, rest=_leave_name_out(question, engines.groups)) if listed else None
     return None
 
 
@@ -87,6 +96,16 @@ def _find_named(store: Store, analyser: Analyser, reading: Reading) -> _Named | 
     codes = {engine_id: code for met in chosen for engine_id, code in best[met].items()}
     groups = tuple(naming[at] for at in sorted(set().union(*chosen)))
     return _Named(codes, groups) if len(codes) <= MOST_ENGINES else None
+
+
+def _leave_name_out(question: Question, name: Sequence[Group]) -> Question | None:
+    readings = tuple(
+        replace(reading, groups=tuple(group for group in reading.groups if group not in name))
+        for reading in question.readings
+    )
+    has_number = any(group.kind is GroupKind.NUMBER for group in name)
+    has_size = any(group.kind is GroupKind.NUMBER for group in readings[0].groups)
+    return replace(question, readings=readings) if has_number and has_size else None
 
 
 def _is_name(analyser: Analyser, group: Group) -> bool:

@@ -10,6 +10,7 @@ from sqlmodel import Session
 
 from kb.entries import Entry, Key, build_analyser, read_all_parts, read_engines
 from kb.rules.match.analyser import Analyser
+from kb.rules.match.trade import build_words_fingerprint
 from kb.tables.columns import get_table
 
 ENTRIES_PER_QUESTION = 200
@@ -19,6 +20,12 @@ _REMEDY = "load the catalogue again or restore a backup"
 def find_index_difference(session: Session) -> str:
     """What differs first between index and rows; empty when nothing does."""
     connection = session.connection()
+    written_with = session.execute(select(get_table("look_up_state").c.words_fingerprint)).scalar_one()
+    if written_with and written_with != build_words_fingerprint():
+        return (
+            "the look-up was written by a program with other trade words; "
+            "counterhand serve or counterhand import writes it anew"
+        )
     analyser = build_analyser(connection)
     terms: Counter[tuple[str, str]] = Counter()
     tokens: Counter[str] = Counter()

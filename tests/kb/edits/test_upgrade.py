@@ -29,8 +29,6 @@ def step_back(engine):
 def test_the_index_of_an_older_program_is_written_anew(database, load_files):
     load_files(database, parts=PARTS)
     step_back(database)
-    with open_reader(database) as session:
-        assert find_index_difference(session) != ""
     upgrade_database(database)
     assert find_schema_version(database) == HEAD
     with open_reader(database) as session:
@@ -59,6 +57,8 @@ def test_an_index_of_other_trade_words_is_written_anew_once(database, load_files
     with open_writer(database) as session:
         session.execute(text("UPDATE look_up_entry SET tokens = 'kother wold'"))
         session.execute(text("UPDATE look_up_state SET words_fingerprint = 'of another release'"))
+    with open_reader(database) as session:
+        assert "written by a program with other trade words" in find_index_difference(session)
     upgrade_database(database)
     after = read_state(database)
     assert after.words_fingerprint == current

@@ -54,6 +54,16 @@ def test_parts_listed_for_the_engine_come_first_and_are_never_sure(shop, asked):
     assert answer.read_as.fields["engines"] == ["teal-50"]
 
 
+def test_number_of_a_vehicle_is_no_size_of_the_part(shop, load_files):
+    bell = "Beck,B-5,clutch_bell,Clutch drum 107 for 50 cc"
+    load_files(shop, parts=f"maker,part_number,part_type,description\n{bell}\n")
+    with open_reader(shop) as session:
+        answer = find_matches(session, "clutch drum 107 for an Ottermoor 50")
+    found = {one.row.part_number: (one.certainty, one.differs) for one in answer.results}
+    assert answer.read_as.text == "clutch bell, 107, for teal-50"
+    assert found["B-1"] == found["B-5"] == (Certainty.SURE, ())
+
+
 def test_an_engine_without_a_listed_part_of_that_type_says_nothing_of_listings(shop):
     with open_reader(shop) as session:
         answer = find_matches(session, "clutch shoes for a Fenwick 80")
