@@ -20,7 +20,8 @@ from importers.sheets.sheet import Sheet
 from kb.edits.batches import BatchOrigin, change_report
 from kb.edits.catalogue import SHOWN_PROBLEMS, CatalogueEdit, SheetEdit
 from kb.edits.column_write import write_group
-from kb.edits.notices import NoticeList, name_rows
+from kb.edits.named_changes import name_rows
+from kb.edits.notices import NoticeList
 from kb.edits.problem import Problem
 from kb.edits.target import InputColumns, InputRow
 from kb.errors import Conflict

@@ -10,6 +10,7 @@
   function attach(input, list) {
   const options = () => [...list.querySelectorAll("[role=option]:not([aria-disabled])")];
   let active = -1;
+  let activeValue = null;
 
   function show(isShown) {
     list.hidden = !isShown;
@@ -24,6 +25,7 @@
       if (index === place) option.scrollIntoView({ block: "nearest" });
     });
     const option = options()[place];
+    activeValue = option ? option.dataset.value : null;
     if (option) input.setAttribute("aria-activedescendant", option.id);
     else input.removeAttribute("aria-activedescendant");
   }
@@ -57,16 +59,12 @@
 
   new MutationObserver(() => {
     if (document.activeElement === input && input.value.trim()) show(true);
-    activate(-1);
+    // An answer that comes late keeps the row that was chosen meanwhile, where it still has it.
+    activate(activeValue === null ? -1 : options().findIndex((option) => option.dataset.value === activeValue));
     say();
   }).observe(list, { childList: true });
 
   input.addEventListener("input", () => { if (!input.value.trim()) show(false); });
-  // Letters typed before the page could listen (a scanner is that quick) made no request: ask for them now.
-  window.addEventListener("load", () => setTimeout(() => {
-    const isMissed = input.value !== input.defaultValue && input.value.trim() && !list.children.length;
-    if (isMissed) input.dispatchEvent(new CustomEvent("missed"));
-  }, 400));
   input.addEventListener("blur", () => show(false));
   input.addEventListener("keydown", (event) => {
     const count = options().length;

@@ -12,6 +12,7 @@
 - ``listed_parts``, ``listed_fits``: single lists: duplicates are asked for, better-founded values stay
 - ``likely_parts``: new parts of a list that may be stored ones
 - ``notices``: what an import tells besides problems, and its first changes
+- ``named_changes``: those changes with names in place of ids
 - ``readings``: machines of customers and lines of the bench book
 - ``fasteners``: torques that do not suit their thread are told of
 - ``money``: minor units of currencies

@@ -54,6 +54,33 @@ def test_the_find_page_answers_as_one_types_and_never_scrolls_sideways(page: Pag
     assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 
+@pytest.mark.parametrize(
+    ("path", "field", "answer"), [("/find", "q", "#results"), ("/", "asked", "#part-options")]
+)
+def test_letters_typed_before_the_page_listens_are_answered(page: Page, base_url: str, path, field, answer):
+    typed = f"document.getElementById('{field}').value = 'vario belt 669 18 30'"
+    page.add_init_script(f"document.addEventListener('DOMContentLoaded', () => {{ {typed} }})")
+    page.goto(base_url + path)
+    expect(page.locator(answer)).to_contain_text("669")
+
+
+def test_an_answer_that_comes_late_keeps_the_row_chosen_meanwhile(page: Page, base_url: str):
+    page.goto(base_url + "/")
+    page.locator("#asked").focus()
+    page.keyboard.type("belt 669 18 30")
+    expect(page.locator("#part-options [role=option]").nth(2)).to_be_visible()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowDown")
+    chosen = page.locator("#part-options [aria-selected=true]").get_attribute("data-value")
+    page.evaluate(
+        "const list = document.getElementById('part-options');"
+        "const fresh = [...list.children].map((row) => row.cloneNode(true));"
+        "fresh.forEach((row) => row.setAttribute('aria-selected', 'false'));"
+        "list.replaceChildren(...fresh)"
+    )
+    expect(page.locator("#part-options [aria-selected=true]")).to_have_attribute("data-value", chosen)
+
+
 def test_a_word_is_added_by_keyboard_and_understood(page: Page, base_url: str):
     page.goto(base_url + "/words")
     page.locator("#word").focus()
