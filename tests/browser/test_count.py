@@ -59,7 +59,7 @@ def test_scanner_that_ends_with_a_tab_counts_too(strict_page: Page):
     begin(strict_page)
     strict_page.keyboard.type(BELT)
     strict_page.keyboard.press("Tab")
-    expect(strict_page.locator("#lines-title")).to_contain_text("1 pieces on 1 lines")
+    expect(strict_page.locator("#lines-title")).to_contain_text("1 piece on 1 line,")
     expect(strict_page.locator("#code")).to_be_focused()
 
 
@@ -111,11 +111,11 @@ def test_count_works_without_scripts(browser: Browser, base_url: str):
     for code in (BELT, BELT, "nothing known"):
         page.locator("#code").fill(code)
         page.locator("#code").press("Enter")
-    expect(page.locator("#lines-title")).to_contain_text("2 pieces on 1 lines")
+    expect(page.locator("#lines-title")).to_contain_text("2 pieces on 1 line,")
     expect(page.locator(".aside-codes")).to_contain_text("nothing known")
     page.get_by_role("textbox", name="Pieces of Brackenloop LP-669-18-30").fill("5")
     page.get_by_role("textbox", name="Pieces of Brackenloop LP-669-18-30").press("Enter")
-    expect(page.locator("#lines-title")).to_contain_text("5 pieces on 1 lines")
+    expect(page.locator("#lines-title")).to_contain_text("5 pieces on 1 line,")
     context.close()
 
 
