@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from api.answers.shape import Answer
@@ -67,16 +67,17 @@ class LowStockAnswerShape(Answer):
     location: str | None
     as_of: str
     lines: list[dict[str, Any]]
+    after: str | None = None
 
 
-def shape_low_stock(answer: "LowStockAnswer") -> dict[str, Any]:
-    """The low-stock list as data."""
+def shape_low_stock(answer: "LowStockAnswer", lines: "Sequence[JudgedGroup] | None" = None) -> dict[str, Any]:
+    """The low-stock list as data, with all of its lines or with those of a page."""
     return {
         "location": answer.location,
         "as_of": answer.as_of.isoformat(),
         "judged": answer.judged,
         "untried": answer.untried,
-        "lines": [shape_line(item) for item in answer.lines],
+        "lines": [shape_line(item) for item in (answer.lines if lines is None else lines)],
     }
 
 

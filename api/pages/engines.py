@@ -6,8 +6,8 @@ from fastapi import APIRouter, Query
 from starlette.responses import Response
 
 from api.dependencies import MAX_TEXT, NO_NUL, PathText, Reader
+from api.marks import open_mark, seal_mark
 from api.pages.templates import render
-from api.routes.engines import open_mark, seal_mark
 from kb.lookups.engine_sheet import describe_engine
 from kb.lookups.engines import list_engines
 from kb.rules.fit.shape import shape_need

@@ -1,10 +1,8 @@
 """Engines: the list, everything recorded of one, and what else would do at a position."""
 
-import base64
-import binascii
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query
 from pydantic import BaseModel, Field
 
 from api.answers.engines import EngineListAnswer, EngineSheetAnswer, shape_engine, shape_engine_sheet
@@ -12,7 +10,7 @@ from api.answers.fit import AlternativesAnswer
 from api.answers.problem import READ_PROBLEMS
 from api.answers.shape import shape_caution
 from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, AskedText, PathText, Reader
-from kb.errors import BadInput
+from api.marks import Following, open_mark, seal_mark
 from kb.lookups.alternatives import list_alternatives
 from kb.lookups.engine_sheet import describe_engine
 from kb.lookups.engines import list_engines
@@ -35,8 +33,7 @@ class EnginePage(BaseModel):
 
 @router.get("", response_model=EngineListAnswer)
 def get_engines(
-    request: Request,
-    response: Response,
+    following: Following,
     session: Reader,
     page: Annotated[EnginePage, Query()],
 ) -> dict[str, Any]:
@@ -45,9 +42,7 @@ def get_engines(
         session, text=page.q or "", after=open_mark(page.after), limit=page.limit
     )
     mark = seal_mark(engines[-1].engine) if has_more else None
-    if mark is not None:
-        following = request.url.include_query_params(after=mark)
-        response.headers["Link"] = f'<{following.path}?{following.query}>; rel="next"'
+    following.link(mark)
     return {"engines": [shape_engine(engine) for engine in engines], "after": mark}
 
 
@@ -69,34 +64,3 @@ def get_alternatives(session: Reader, engine: PathText, position: AskedText) -> 
         "worth_a_look": [item.as_json() for item in list_worth_a_look(session, engine, position)],
         "hazards": [shape_caution(caution) for caution in cautions],
     }
-
-
-def seal_mark(code: str) -> str:
-    """The opaque mark of a place in a list.
-
-    Example:
-        >>> open_mark(seal_mark("plover-50-s"))
-        'plover-50-s'
-    """
-    return base64.urlsafe_b64encode(code.encode()).decode().rstrip("=")
-
-
-def open_mark(mark: str | None) -> str:
-    """The place in a list that a mark stands for; the beginning without one.
-
-    Raises:
-        BadInput: the mark was not given out by this service.
-    """
-    if not mark:
-        return ""
-    try:
-        code = base64.b64decode(mark + "=" * (-len(mark) % 4), altchars=b"-_", validate=True).decode()
-    except (binascii.Error, ValueError) as error:
-        raise BadInput(_explain_mark(mark), field="after") from error
-    if seal_mark(code) != mark or "\x00" in code:
-        raise BadInput(_explain_mark(mark), field="after")
-    return code
-
-
-def _explain_mark(mark: str) -> str:
-    return f"Mark '{mark[:60]}' in 'after' was not given out by this service; take it from the page before."

@@ -17,6 +17,7 @@ from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.shape import Answer
 from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, PathText, Reader, Writer
 from api.import_job import ImportJob, JobAnswer
+from api.marks import Following, open_row_mark
 from api.problems import MEDIA_TYPE, Problem, build_body
 from kb.edits.undo import undo_batch
 from kb.lookups.imports import get_import, list_imports
@@ -125,14 +126,16 @@ def _answer(request: Request, answer: JobAnswer) -> Response:
 
 @router.get("", responses=READ_PROBLEMS)
 def get_imports(
+    following: Following,
     session: Reader,
     limit: Annotated[int, Query(ge=1, le=MAX_PAGE)] = 50,
     after: Annotated[str | None, Query(max_length=MAX_TEXT, pattern=NO_NUL)] = None,
 ) -> dict[str, Any]:
     """Imports, the newest first, a page at a time."""
-    mark = int(after) if after and after.isascii() and after.isdigit() and len(after) < 16 else None
-    batches, next_mark = list_imports(session, limit=limit, before=mark)
-    return {"imports": batches, "after": None if next_mark is None else str(next_mark)}
+    batches, next_row = list_imports(session, limit=limit, before=open_row_mark(after))
+    mark = None if next_row is None else str(next_row)
+    following.link(mark)
+    return {"imports": batches, "after": mark}
 
 
 @router.get("/{batch}", response_model=ImportAnswer, responses=READ_PROBLEMS)

@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Header, Path, Query, Request
+from pydantic import BaseModel, Field
 from starlette.responses import Response
 
 from api.answers.backtest import hide_worth, shape_backtest
@@ -19,7 +20,8 @@ from api.answers.stock import (
 )
 from api.backtests import play_bounded
 from api.decisions import ExclusionPost, LevelPost, decide_level, exclude_demand
-from api.dependencies import MAX_PAGE, AskedText, OptionalText, Reader, Writer
+from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, AskedText, OptionalText, Reader, Writer
+from api.marks import LONGEST_MARK, Following, find_line_place, open_row_mark, seal_line_mark
 from api.once import post_once
 from api.postings import MovePost, book
 from api.receiving import ReceiptPost, receive
@@ -39,19 +41,39 @@ RequestKey = Annotated[
 PageSize = Annotated[int, Query(ge=1, le=MAX_PAGE)]
 
 
+class ShelfPage(BaseModel):
+    """Which part, or which page of all stocked articles."""
+
+    part: str | None = Field(None, max_length=MAX_TEXT, pattern=NO_NUL, description="A part, by any name.")
+    location: str | None = Field(None, max_length=MAX_TEXT, pattern=NO_NUL)
+    limit: int = Field(50, ge=1, le=MAX_PAGE)
+    after: str | None = Field(
+        None, max_length=MAX_TEXT, pattern=NO_NUL, description="Mark of the page before."
+    )
+
+
+class LowStockPage(BaseModel):
+    """Which shelf, on which day, and which lines of the list."""
+
+    location: str | None = Field(None, max_length=MAX_TEXT, pattern=NO_NUL)
+    as_of: date | None = None
+    limit: int | None = Field(None, ge=1, le=MAX_PAGE, description="Lines of a page; without it all come.")
+    after: str | None = Field(
+        None, max_length=LONGEST_MARK, pattern=NO_NUL, description="Mark of the page before."
+    )
+
+
 @router.get("")
 def get_stock(
+    following: Following,
     session: Reader,
-    part: OptionalText = None,
-    location: OptionalText = None,
-    limit: PageSize = 50,
-    after: OptionalText = None,
+    page: Annotated[ShelfPage, Query()],
 ) -> dict[str, Any]:
     """Pieces by place of the parts that a text names; without one, stocked articles page by page."""
-    if part:
+    if page.part:
         open_orders = read_open_orders(session, ShelfScope(None, None))
         return {
-            "part": part,
+            "part": page.part,
             "parts": [
                 {
                     "maker": found.ref.maker,
@@ -63,30 +85,42 @@ def get_stock(
                     "on_order": sum(order.quantity for order in open_orders.get(found.id, ())),
                     "places": [shape_place(place) for place in places],
                 }
-                for found in find_asked_parts(session, part)
+                for found in find_asked_parts(session, page.part)
                 for places in [list_stock(session, found.id)]
             ],
         }
-    mark = int(after) if after and after.isdecimal() else 0
-    rows = search_shelf(session, "", location=location, limit=limit + 1, after=mark)
-    return {
-        "part": None,
-        "parts": [shape_shelf_row(row) for row in rows[:limit]],
-        "after": str(rows[limit - 1].part_id) if len(rows) > limit else None,
-    }
+    rows = search_shelf(
+        session,
+        "",
+        location=page.location or None,
+        limit=page.limit + 1,
+        after=open_row_mark(page.after) or 0,
+    )
+    mark = str(rows[page.limit - 1].part_id) if len(rows) > page.limit else None
+    following.link(mark)
+    return {"part": None, "parts": [shape_shelf_row(row) for row in rows[: page.limit]], "after": mark}
 
 
 @router.get("/low", response_model=LowStockAnswerShape)
 def get_low_stock(
-    session: Reader, location: OptionalText = None, as_of: date | None = None
+    following: Following,
+    session: Reader,
+    page: Annotated[LowStockPage, Query()],
 ) -> dict[str, Any]:
     """What to order and whom to ask, with every figure and the reason in words.
 
     Without a location all places count as one shelf and ``location`` is null. Demand counts up to the last
-    whole month before ``as_of``; pieces are those of now.
+    whole month before ``as_of``; pieces are those of now. Without a ``limit`` all lines come at once; with
+    one, the next page is in ``Link`` and ``after``.
     """
-    question = LowStockQuestion(as_of or date.today(), location or None)  # noqa: DTZ011 - the shop's own day
-    shaped = shape_low_stock(list_low_stock(session, question))
+    question = LowStockQuestion(page.as_of or date.today(), page.location or None)  # noqa: DTZ011 - shop's day
+    answer = list_low_stock(session, question)
+    names = [(item.line.maker, item.line.part_number) for item in answer.lines]
+    first = find_line_place(page.after, names)
+    last = len(names) if page.limit is None else first + page.limit
+    mark = seal_line_mark(last, names[last - 1]) if last < len(names) else None
+    following.link(mark)
+    shaped = shape_low_stock(answer, answer.lines[first:last]) | {"after": mark}
     return hide_line_costs(shaped) if has_hidden_costs(session) else shaped
 
 

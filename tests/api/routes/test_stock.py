@@ -64,6 +64,50 @@ def test_without_a_location_all_places_are_one_shelf(client):
     assert answer["lines"]
 
 
+def test_the_low_list_comes_page_by_page_and_whole_without_a_limit(client):
+    whole = client.get(LOW)
+    lines, seen, address = whole.json()["lines"], [], f"{LOW}&limit=20"
+    assert (whole.json()["after"], whole.headers.get("link")) == (None, None)
+    while address:
+        page = client.get(address)
+        assert page.json()["judged"] == whole.json()["judged"]
+        seen.append(page.json()["lines"])
+        address = page.headers.get("link", "").removeprefix("<").removesuffix('>; rel="next"')
+    assert [line for page in seen for line in page] == lines
+    assert {len(page) for page in seen[:-1]} == {20}
+    assert len(seen) == -(-len(lines) // 20) > 2
+
+
+def test_the_low_list_goes_on_where_a_line_that_left_it_stood(client):
+    """What was the last line of a page is received: the next page misses none and repeats none."""
+    before = [line["part_number"] for line in client.get(LOW).json()["lines"]]
+    page = client.get(f"{LOW}&limit=5").json()
+    last = page["lines"][4]
+    gone = {"maker": last["maker"], "part_number": last["part_number"], "quantity": 500, "kind": "receive"}
+    assert post(client, **gone).status_code == 201
+    following = client.get(f"{LOW}&limit=5&after={page['after']}").json()["lines"]
+    assert [line["part_number"] for line in following] == before[5:10]
+
+
+@pytest.mark.parametrize("path", [LOW, "/api/stock?limit=5", "/api/engines?limit=5"])
+@pytest.mark.parametrize("mark", ["made-up", "9" * 40, "cGxvdmVyLTUwLXN"])
+def test_a_mark_that_was_not_given_out_is_refused(client, path, mark):
+    answer = client.get(f"{path}&after={mark}")
+    assert (answer.status_code, answer.json()["field"]) == (422, "after")
+    assert "take it from the page before" in answer.json()["detail"]
+
+
+@pytest.mark.parametrize("limit", ["0", "201", "ten"])
+def test_a_page_size_out_of_bounds_is_refused(client, limit):
+    assert client.get(f"{LOW}&limit={limit}").status_code == 422
+
+
+def test_the_shelf_names_its_next_page_in_the_link_header(client):
+    page = client.get("/api/stock?limit=5")
+    assert page.headers["link"] == f'</api/stock?limit=5&after={page.json()["after"]}>; rel="next"'
+    assert len(client.get("/api/stock?limit=5&after=" + page.json()["after"]).json()["parts"]) == 5
+
+
 def test_an_unknown_location_names_the_nearest(client):
     answer = client.get("/api/stock/low?location=countr")
     assert (answer.status_code, answer.json()["nearest"]) == (404, ["counter"])
