@@ -68,14 +68,23 @@ class LazyGroup(click.Group):
             from kb.rules.nearest import format_nearest  # noqa: PLC0415 - only on a mistake
 
             raise click.UsageError(f"There is no command '{name}'; {format_nearest(name, COMMANDS)}.", ctx)
-        return super().resolve_command(ctx, args)
+        found_name, command, rest = super().resolve_command(ctx, args)
+        if ctx.params.get("as_json") and command is not None and not _has_json(command):
+            raise click.UsageError(f"Command '{found_name}' has no --json; leave it out.", ctx)
+        return found_name, command, rest
+
+
+def _has_json(command: click.Command) -> bool:
+    return isinstance(command, click.Group) or any(option.name == "as_json" for option in command.params)
 
 
 @click.command(
     cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
 )
 @click.version_option(package_name="counterhand")
-def group() -> None:
+@click.option("--db", "database_url", metavar="URL", help="The command's --db, said before it.")
+@click.option("--json", "as_json", is_flag=True, help="The command's --json, said before it.")
+def group(**_said: object) -> None:
     """Counterhand: does this part fit this engine?
 
     Answers for the parts counter and the bench of a scooter workshop, with numbers and with the source of

@@ -6,6 +6,7 @@ from contextlib import contextmanager
 from typing import Any
 
 import click
+from click.core import ParameterSource
 from sqlalchemy import Engine
 from sqlmodel import Session
 
@@ -21,13 +22,24 @@ def add_database_option(function: Decorated) -> Decorated:
         "database_url",
         metavar="URL",
         envvar=DATABASE_VARIABLE,
+        callback=_take_said_before,
         help=f"Database: a SQLite file or a postgresql:// address. Also {DATABASE_VARIABLE}.",
     )(function)
 
 
 def add_json_option(function: Decorated) -> Decorated:
     """``--json``."""
-    return click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")(function)
+    return click.option(
+        "--json", "as_json", is_flag=True, callback=_take_said_before, help="Print the answer as JSON."
+    )(function)
+
+
+def _take_said_before(context: click.Context, option: click.Parameter, value: Any) -> Any:
+    """What stands behind the command, else what stood before it, else the environment and the default."""
+    name = option.name or ""
+    if context.get_parameter_source(name) is ParameterSource.COMMANDLINE:
+        return value
+    return context.find_root().params.get(name) or value
 
 
 def open_engine(database_url: str | None) -> Engine:

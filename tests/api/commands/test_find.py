@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from api.cli import main as run_main
 from api.commands.find import command as find
 from api.commands.read import command as read
 
@@ -63,3 +64,45 @@ def test_read_lists_the_codes_of_a_note(ask):
     assert [code["kind"] for code in answer["codes"]] == ["belt", "roller"]
     shown = ask(read, "belt says 743 20 30, rollers 16x13 7 g").output
     assert "'743 20 30': belt; length mm 743" in shown
+
+
+@pytest.fixture
+def main(capsys: pytest.CaptureFixture[str]):
+    """Function that runs the whole command line: its exit status and what it printed."""
+
+    def run(*arguments: object) -> tuple[int, str, str]:
+        with pytest.raises(SystemExit) as ended:
+            run_main([str(word) for word in arguments])
+        return (int(ended.value.code or 0), *capsys.readouterr())
+
+    return run
+
+
+def test_database_and_json_may_stand_before_the_command(main, demo_path):
+    behind = main("find", "belt 669", "--db", demo_path, "--json")
+    assert behind[0] == 0
+    assert main("--db", demo_path, "--json", "find", "belt 669") == behind
+    assert main("--db", demo_path, "find", "belt 669", "--json") == behind
+
+
+def test_what_stands_behind_the_command_wins_and_the_environment_comes_last(main, demo_path, monkeypatch):
+    assert main("--db", "no-such.db", "find", "belt 669", "--db", demo_path)[0] == 0
+    monkeypatch.setenv("COUNTERHAND_DB", "no-such.db")
+    assert main("--db", demo_path, "find", "belt 669")[0] == 0
+    status, _out, said = main("find", "belt 669")
+    assert (status, "no-such.db" in said) == (1, True)
+
+
+def test_database_before_a_command_of_two_words_is_taken(main, demo_path):
+    assert (
+        main("--db", demo_path, "--json", "key", "list")[:2]
+        == main("key", "list", "--json", "--db", demo_path)[:2]
+    )
+
+
+def test_json_before_a_command_that_has_none_is_wrong_use(main):
+    status, _out, said = main("--json", "serve")
+    assert (status, said.splitlines()[0]) == (
+        2,
+        "counterhand: Command 'serve' has no --json; leave it out. See: counterhand --help",
+    )
