@@ -39,7 +39,7 @@ class ExclusionPost(DecisionPost):
     quantity: int = Field(strict=True, ge=1, le=1_000_000)
 
 
-def decide_level(session: Session, post: LevelPost, *, caller: str | None, now: datetime) -> dict[str, Any]:
+def decide_level(session: Session, post: LevelPost, *, made_by: str | None, now: datetime) -> dict[str, Any]:
     """Set a level by hand, or let it be computed again.
 
     Raises:
@@ -48,7 +48,7 @@ def decide_level(session: Session, post: LevelPost, *, caller: str | None, now: 
     part = get_part(session, post.maker, post.part_number)
     place = get_location(session, post.location) if post.location else None
     location_id = place.id if place else None
-    who = caller or post.made_by
+    who = made_by or post.made_by
     if post.level is None:
         remove_manual_level(session, part.id, location_id=location_id)
     else:
@@ -65,7 +65,7 @@ def decide_level(session: Session, post: LevelPost, *, caller: str | None, now: 
 
 
 def exclude_demand(
-    session: Session, post: ExclusionPost, *, caller: str | None, now: datetime
+    session: Session, post: ExclusionPost, *, made_by: str | None, now: datetime
 ) -> dict[str, Any]:
     """Take pieces of a day out of the demand.
 
@@ -74,7 +74,7 @@ def exclude_demand(
     """
     part = get_part(session, post.maker, post.part_number)
     place = get_location(session, post.location)
-    who = caller or post.made_by
+    who = made_by or post.made_by
     entry = Entry(now, who, post.why)
     where = Place(place.id, part.id)
     exclusion = add_excluded_demand(session, where, post.quantity, day=post.day, entry=entry)

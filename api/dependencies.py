@@ -36,6 +36,11 @@ def write_session(request: Request) -> Iterator[Session]:
         yield session
 
 
+def name_caller(request: Request) -> str | None:
+    """The owner of the key or sign-in; None where none is needed."""
+    return getattr(request.state, "caller", "") or None
+
+
 def need_schema(request: Request) -> None:
     """Refuse to go on over a database that this program cannot work with."""
     check_schema(request.app.state.engine)

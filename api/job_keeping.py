@@ -92,18 +92,18 @@ def open_job(session: Session, post: MachineJobPost, *, made_by: str | None, now
 
 
 def change_job(
-    session: Session, machine_job_id: int, post: MachineJobChange, *, made_by: str | None, now: datetime
+    session: Session, post: MachineJobChange, *, job: int, made_by: str | None, now: datetime
 ) -> dict[str, Any]:
     """Use or free pieces of a line, or end a job; all of it or nothing."""
-    view = get_machine_job(session, machine_job_id)
+    view = get_machine_job(session, job)
     entry = Entry(now, made_by, f"job {view.id}, {view.machine}")
     if post.action == "used_all":
         for line in view.lines:
             if line.waiting:
                 change_set_aside_to_used(session, line.id, line.waiting, entry)
-        change_machine_job_state(session, machine_job_id, "closed", entry=entry)
+        change_machine_job_state(session, job, "closed", entry=entry)
     elif post.action in ("closed", "cancelled"):
-        change_machine_job_state(session, machine_job_id, post.action, entry=entry)
+        change_machine_job_state(session, job, post.action, entry=entry)
     else:
         line_id = post.line
         if line_id is None or line_id not in {line.id for line in view.lines}:
@@ -112,7 +112,7 @@ def change_job(
             change_set_aside_to_used(session, line_id, post.quantity, entry)
         else:
             change_set_aside_to_freed(session, line_id, post.quantity)
-    return shape_machine_job(get_machine_job(session, machine_job_id))
+    return shape_machine_job(get_machine_job(session, job))
 
 
 def shape_machine_job(view: MachineJobView) -> dict[str, Any]:

@@ -5,14 +5,15 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import Request
+from fastapi import Depends, Header, Request
 from pydantic import BaseModel
 from sqlmodel import Session
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
+from api.dependencies import Writer, name_caller
 from api.problems import MEDIA_TYPE, build_body, describe_error
 from kb.edits.idempotency import (
     PostedRequest,
@@ -25,6 +26,10 @@ from kb.edits.idempotency import (
 from kb.errors import BadInput, Conflict
 
 RETRY_UNDER_WAY_SECONDS = 1
+Work = Callable[..., dict[str, Any]]
+RequestKey = Annotated[
+    str | None, Header(alias="Idempotency-Key", description="A new one for each posting; needed.")
+]
 
 
 class KeysUnderWay:
@@ -52,28 +57,68 @@ class KeysUnderWay:
                     self._keys.discard(key)
 
 
-def post_once(
-    request: Request,
-    session: Session,
-    key: str | None,
-    *,
-    post: BaseModel,
-    work: Callable[[], dict[str, Any]],
-) -> Response:
-    """Do the work unless it was done under this key already; either way the same answer.
+class Once:
+    """Does what a request posts once under its key, in the name of its caller.
 
-    While the first request with a key is at work, a repetition gets 409 with ``Retry-After``. What
-    contradicts the stock (409) is an answer too and is kept; what is refused before any work (400, 404, 422)
-    leaves the key free.
-
-    Args:
-        request: who asks, and which address.
-        session: a writer's session; key, answer and work are committed together.
-        key: the header, or None where it is missing.
-        post: the body, for telling a repetition from something else.
-        work: does it and returns the answer.
+    Work is called as ``work(session, post, made_by=caller, now=now)``; ``session`` sees what it did.
     """
-    asked = _build(request, key, post)
+
+    def __init__(self, request: Request, session: Writer) -> None:
+        self._request = request
+        self.session = session
+
+    def answer(self, key: str | None, post: BaseModel, work: Work) -> Response:
+        """Do the work unless it was done under this key already; either way the same answer.
+
+        While the first request with a key is at work, a repetition gets 409 with ``Retry-After``. What
+        contradicts the stock (409) is an answer too and is kept; what is refused before any work (400, 404,
+        422) leaves the key free.
+
+        Args:
+            key: the header, or None where it is missing.
+            post: the body; it also tells a repetition from something else.
+            work: does it and returns the answer; key, answer and work are committed together.
+        """
+        session, caller = self.session, name_caller(self._request)
+        return _post_once(
+            self._request,
+            session,
+            _build(self._request, key, post),
+            work=lambda: work(session, post, made_by=caller, now=datetime.now(UTC)),
+        )
+
+    def do(self, key: str, post: BaseModel, work: Work) -> dict[str, Any]:
+        """The same for a page: what was answered, as data.
+
+        Raises:
+            Conflict: it was refused; the message is the sentence of the answer.
+        """
+        answer = self.answer(key, post, work)
+        told: dict[str, Any] = json.loads(bytes(answer.body))
+        if answer.status_code >= 400:
+            raise Conflict(str(told["detail"]))
+        return told
+
+
+class OnceByHeader:
+    """The same with the key in the header ``Idempotency-Key``."""
+
+    def __init__(self, once: Annotated[Once, Depends()], key: RequestKey = None) -> None:
+        self._once = once
+        self._key = key
+
+    def __call__(self, post: BaseModel, work: Work) -> Response:
+        """The answer to the posting."""
+        return self._once.answer(self._key, post, work)
+
+
+FormOnce = Annotated[Once, Depends()]
+HeaderOnce = Annotated[OnceByHeader, Depends()]
+
+
+def _post_once(
+    request: Request, session: Session, asked: PostedRequest, *, work: Callable[[], dict[str, Any]]
+) -> Response:
     under_way: KeysUnderWay = request.app.state.keys_under_way
     with under_way.hold(asked.key) as is_free:
         if not is_free or is_under_way(session, asked.key):
@@ -119,7 +164,7 @@ def _repeat(stored: StoredAnswer, asked: PostedRequest) -> Response:
 def _build(request: Request, key: str | None, post: BaseModel) -> PostedRequest:
     if key is None:
         raise HTTPException(400, "This posting needs the header Idempotency-Key: a new one for each posting.")
-    caller = getattr(request.state, "caller", "") or "-"
+    caller = name_caller(request) or "-"
     try:
         body = post.model_dump_json().encode()
         return build_request(key, caller, f"{request.method} {request.url.path}", body=body)

@@ -31,16 +31,16 @@ class TermsPost(BaseModel):
 
 
 def keep_terms(
-    session: Session, name: str, post: TermsPost, *, caller: str | None, now: datetime
+    session: Session, post: TermsPost, *, supplier: str, made_by: str | None, now: datetime
 ) -> dict[str, Any]:
     """Write a supplier's terms down; the supplier as it then stands.
 
     Raises:
         NotFound: no supplier has this name. BadInput: the amounts contradict each other.
     """
-    supplier = get_supplier(session, name)
+    found = get_supplier(session, supplier)
     terms = NewTerms(
         post.smallest_order_minor, post.free_freight_from_minor, post.freight_minor, post.margin_percent
     )
-    change_supplier_terms(session, supplier.id, terms, entry=Entry(now, caller or post.made_by, post.note))
-    return shape_supplier(get_supplier(session, supplier.supplier))
+    change_supplier_terms(session, found.id, terms, entry=Entry(now, made_by or post.made_by, post.note))
+    return shape_supplier(get_supplier(session, found.supplier))

@@ -18,7 +18,7 @@ from starlette.responses import RedirectResponse, Response
 
 from api.count_rest import find_rest
 from api.count_sheet import SUFFIX, CountSheet, Event, add_event, begin_sheet, read_sheet
-from api.dependencies import MAX_TEXT, NO_NUL, Reader
+from api.dependencies import MAX_TEXT, NO_NUL, Reader, name_caller
 from api.pages.templates import render
 from api.problems import Problem, describe_error
 from api.scan_list import AsideForm, LineForm, ScanForm, ScanList
@@ -234,7 +234,7 @@ def _book(request: Request, count: OpenCount, sheet: CountSheet, *, rest: str) -
     """Post to the ledger under the key of this count, then close the sheet."""
     now = datetime.now(UTC)
     counted = sheet.build_counted()
-    caller = getattr(request.state, "caller", "") or ""
+    caller = name_caller(request) or ""
     body = json.dumps([sheet.location_id, sorted(counted.items()), rest]).encode()
     key = build_request(f"count-{count.token}", caller, "POST /count", body=body)
     note = f"count of {sheet.began_at[:16].replace('T', ' ')}"

@@ -2,20 +2,18 @@
 
 import secrets
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import date
 from functools import partial
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
 from pydantic import BaseModel, Field
-from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
-from api.decisions import DecisionPost, ExclusionPost, LevelPost, decide_level, exclude_demand
+from api.decisions import ExclusionPost, LevelPost, decide_level, exclude_demand
 from api.dependencies import MAX_TEXT, NO_NUL, Reader, Writer
-from api.once import post_once
+from api.once import FormOnce, Once
 from api.pages.part_stock import PartPage, address_part, render_part
-from api.pages.stock import name_caller, need_done
 from api.pages.templates import render
 from api.problems import describe_error
 from kb.edits.judgement import remove_excluded_demand
@@ -71,7 +69,7 @@ def show_levels(session: Reader) -> Response:
 
 
 @router.post("/levels")
-def post_level(request: Request, session: Writer, form: Annotated[LevelForm, Form()]) -> Response:
+def post_level(once: FormOnce, request: Request, form: Annotated[LevelForm, Form()]) -> Response:
     """Set a level by hand, or let it be computed again."""
     post = LevelPost(
         maker=form.maker,
@@ -81,13 +79,11 @@ def post_level(request: Request, session: Writer, form: Annotated[LevelForm, For
         why=form.why,
         made_by=form.made_by.strip() or None,
     )
-    caller, now = name_caller(request), datetime.now(UTC)
-    work = partial(decide_level, session, post, caller=caller, now=now)
-    return _decide(request, session, form, post=post, work=work)
+    return _decide(once, request, form, work=partial(once.do, form.key, post, decide_level))
 
 
 @router.post("/left-out")
-def post_left_out(request: Request, session: Writer, form: Annotated[LeaveOutForm, Form()]) -> Response:
+def post_left_out(once: FormOnce, request: Request, form: Annotated[LeaveOutForm, Form()]) -> Response:
     """Leave pieces of a day out of the forecast."""
     post = ExclusionPost(
         maker=form.maker,
@@ -98,9 +94,8 @@ def post_left_out(request: Request, session: Writer, form: Annotated[LeaveOutFor
         why=form.why,
         made_by=form.made_by.strip() or None,
     )
-    caller, now = name_caller(request), datetime.now(UTC)
-    work = partial(exclude_demand, session, post, caller=caller, now=now)
-    return _decide(request, session, form, post=post, work=work, anchor="#demand")
+    work = partial(once.do, form.key, post, exclude_demand)
+    return _decide(once, request, form, work=work, anchor="#demand")
 
 
 @router.post("/counts-again")
@@ -115,21 +110,15 @@ def post_counts_again(request: Request, session: Writer, form: Annotated[CountAg
     return RedirectResponse(place, status_code=303)
 
 
-def _decide(  # noqa: PLR0913 - a decision, and where it is shown
-    request: Request,
-    session: Session,
-    form: DecisionForm,
-    *,
-    post: DecisionPost,
-    work: Callable[[], dict[str, Any]],
-    anchor: str = "",
+def _decide(
+    once: Once, request: Request, form: DecisionForm, *, work: Callable[[], object], anchor: str = ""
 ) -> Response:
-    """Decide once, and show the page again; what is refused is said on the part's page."""
-    part = get_part(session, form.maker, form.part_number)
+    """Decide, and show the page again; what is refused is said on the part's page."""
+    part = get_part(once.session, form.maker, form.part_number)
     try:
-        need_done(post_once(request, session, form.key, post=post, work=work))
+        work()
     except (BadInput, Conflict, NotFound) as error:
-        return render_part(request, session, PartPage(part, form.shelf, describe_error(error)))
+        return render_part(request, once.session, PartPage(part, form.shelf, describe_error(error)))
     if form.back == "levels":
         return RedirectResponse("/stock/levels", status_code=303)
     place = address_part(form.maker, form.part_number, shelf=form.shelf, anchor=anchor)

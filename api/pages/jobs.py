@@ -1,19 +1,17 @@
 """Jobs on machines as pages: what is set aside, using it, freeing it."""
 
-import json
 import secrets
-from datetime import UTC, datetime
+from functools import partial
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Form, Path, Request
+from fastapi import APIRouter, Form, Path
 from pydantic import BaseModel, Field
 from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
 from api.dependencies import MAX_TEXT, NO_NUL, OptionalText, Reader, Writer
 from api.job_keeping import MachineJobChange, MachineJobPost, change_job, open_job, shape_machine_job
-from api.once import post_once
-from api.pages.stock import name_caller, need_done
+from api.once import FormOnce
 from api.pages.templates import render
 from api.problems import Problem, describe_error
 from kb.errors import BadInput, Conflict, NotFound
@@ -56,7 +54,7 @@ def show_jobs(
 
 
 @router.post("")
-def post_job(request: Request, session: Writer, form: Annotated[JobForm, Form()]) -> Response:
+def post_job(once: FormOnce, session: Writer, form: Annotated[JobForm, Form()]) -> Response:
     """Open a job and set the parts of its bench card aside; what is refused is said above the form."""
     post = MachineJobPost(
         machine=form.machine,
@@ -65,41 +63,24 @@ def post_job(request: Request, session: Writer, form: Annotated[JobForm, Form()]
         job=form.job or None,
         lines=None,
     )
-    caller = name_caller(request)
     try:
-        answer = post_once(
-            request,
-            session,
-            form.key,
-            post=form,
-            work=lambda: open_job(session, post, made_by=caller, now=datetime.now(UTC)),
-        )
-        need_done(answer)
+        opened = once.do(form.key, post, open_job)
     except (BadInput, Conflict, NotFound) as error:
         return _render(session, form, machine=form.machine, problem=describe_error(error))
-    number = json.loads(bytes(answer.body))["job"]
-    return RedirectResponse(f"/jobs#job-{number}", status_code=303)
+    return RedirectResponse(f"/jobs#job-{opened['job']}", status_code=303)
 
 
 @router.post("/{job}")
 def post_change(
-    request: Request,
+    once: FormOnce,
     session: Writer,
     job: Annotated[int, Path(ge=1, le=2**53)],
     form: Annotated[ChangeForm, Form()],
 ) -> Response:
     """Use or free pieces, close or cancel the job; what is refused is said above."""
     post = MachineJobChange(action=form.action, line=form.line, quantity=form.quantity)
-    caller = name_caller(request)
     try:
-        answer = post_once(
-            request,
-            session,
-            form.key,
-            post=form,
-            work=lambda: change_job(session, job, post, made_by=caller, now=datetime.now(UTC)),
-        )
-        need_done(answer)
+        once.do(form.key, post, partial(change_job, job=job))
     except (BadInput, Conflict, NotFound) as error:
         return _render(session, JobForm(key="-", machine="-"), machine="", problem=describe_error(error))
     return RedirectResponse(f"/jobs#job-{job}", status_code=303)

@@ -1,21 +1,20 @@
 """Orders on pages: proposals by supplier, drafts, what was sent, receiving with a scanner."""
 
-import json
 import secrets
-from datetime import UTC, date, datetime
+from datetime import date, datetime
+from functools import partial
 from typing import Annotated, Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import APIRouter, Form
 from pydantic import BaseModel, Field
 from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
 from api.answers.stock import shape_order, shape_proposal
 from api.dependencies import MAX_TEXT, NO_NUL, OptionalText, PathText, Reader, Writer
-from api.once import post_once
+from api.once import FormOnce
 from api.order_keeping import OrderLinePost, OrderPost, keep_order
-from api.pages.stock import name_caller, need_done
 from api.pages.templates import render
 from api.problems import Problem, describe_error
 from kb.edits.ledger import Entry
@@ -91,7 +90,7 @@ def _render_orders(
 
 
 @router.post("")
-def post_proposal(request: Request, session: Writer, form: Annotated[ProposalForm, Form()]) -> Response:
+def post_proposal(once: FormOnce, session: Writer, form: Annotated[ProposalForm, Form()]) -> Response:
     """Keep what is proposed for a supplier as a draft, as it stands or filled up."""
     question = LowStockQuestion(date.today(), form.shelf or None)  # noqa: DTZ011
     shaped = [
@@ -103,17 +102,10 @@ def post_proposal(request: Request, session: Writer, form: Annotated[ProposalFor
         location=form.location,
         lines=[line for proposal in shaped for line in _list_lines(proposal, filled_up=form.filled_up)],
     )
-    caller = name_caller(request)
-
-    def work() -> dict[str, Any]:
-        return {"order": keep_order(session, post, made_by=caller, now=datetime.now(UTC))}
-
     try:
-        answer = post_once(request, session, form.key, post=form, work=work)
-        need_done(answer)
+        name = once.do(form.key, form, partial(_keep, order=post))["order"]
     except (BadInput, Conflict, NotFound) as error:
         return _render_orders(session, location=form.shelf, problem=describe_error(error))
-    name = json.loads(bytes(answer.body))["order"]
     return RedirectResponse(f"/orders/{quote(name, safe='')}", status_code=303)
 
 
@@ -168,23 +160,27 @@ def _render_order(
 
 @router.post("/{order_name}")
 def post_order(
-    request: Request, session: Writer, order_name: PathText, form: Annotated[OrderForm, Form()]
+    once: FormOnce, session: Writer, order_name: PathText, form: Annotated[OrderForm, Form()]
 ) -> Response:
     """Change the state or a line of an order, or receive pieces of it; what is refused is said above."""
-    entry = Entry(datetime.now(UTC), name_caller(request))
     try:
-        answer = post_once(
-            request, session, form.key, post=form, work=lambda: _change(session, order_name, form, entry)
-        )
-        need_done(answer)
+        said = once.do(form.key, form, partial(_change, order_name=order_name)).get("said", "")
     except (BadInput, Conflict, NotFound) as error:
         return _render_order(session, order_name, typed=form.code, problem=describe_error(error))
-    said = json.loads(bytes(answer.body)).get("said", "")
     query = f"?said={quote(said)}" if said else ""
     return RedirectResponse(f"/orders/{quote(order_name, safe='')}{query}", status_code=303)
 
 
-def _change(session: Session, order_name: str, form: OrderForm, entry: Entry) -> dict[str, str]:
+def _keep(
+    session: Session, _form: ProposalForm, *, order: OrderPost, made_by: str | None, now: datetime
+) -> dict[str, str]:
+    return {"order": keep_order(session, order, made_by=made_by, now=now)}
+
+
+def _change(
+    session: Session, form: OrderForm, *, order_name: str, made_by: str | None, now: datetime
+) -> dict[str, str]:
+    entry = Entry(now, made_by)
     if form.state:
         change_order_state(session, order_name, form.state, entry=entry)
         return {}

@@ -2,7 +2,7 @@
 
 import secrets
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Annotated
 from urllib.parse import quote
 
@@ -12,11 +12,18 @@ from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
 from api.answers.stock import hide_costs_of_line, shape_line
-from api.dependencies import MAX_TEXT, NO_NUL, MakerInPath, OptionalText, PartNumberInPath, Reader, Writer
+from api.dependencies import (
+    MAX_TEXT,
+    NO_NUL,
+    MakerInPath,
+    OptionalText,
+    PartNumberInPath,
+    Reader,
+    name_caller,
+)
 from api.drawings.picture import Picture
 from api.drawings.stock_plot import StockMonths, draw_stock_plot
-from api.once import post_once
-from api.pages.stock import name_caller, need_done
+from api.once import FormOnce
 from api.pages.stock_figures import explain_line
 from api.pages.templates import render
 from api.postings import MoveKind, MovePost, book
@@ -79,14 +86,14 @@ def show_part_stock(
 
 @router.post("/{maker}/{part_number:path}")
 def post_movement(
+    once: FormOnce,
     request: Request,
-    session: Writer,
     maker: MakerInPath,
     part_number: PartNumberInPath,
     form: Annotated[MoveForm, Form()],
 ) -> Response:
     """Book a movement and show the part again; what is refused is said on the page."""
-    part = get_part(session, maker, part_number)
+    part = get_part(once.session, maker, part_number)
     post = MovePost(
         kind=form.kind,
         location=form.location,
@@ -97,19 +104,11 @@ def post_movement(
         snapshot=_find_snapshot(form) if form.kind is MoveKind.COUNT else None,
         note=form.note.strip() or None,
     )
-    caller = name_caller(request)
     try:
-        answer = post_once(
-            request,
-            session,
-            form.key,
-            post=post,
-            work=lambda: book(session, post, made_by=caller, now=datetime.now(UTC)),
-        )
-        need_done(answer)
+        once.do(form.key, post, book)
     except (BadInput, Conflict, NotFound) as error:
         page = PartPage(part, form.shelf, describe_error(error), form)
-        return render_part(request, session, page)
+        return render_part(request, once.session, page)
     return RedirectResponse(address_part(maker, part_number, shelf=form.shelf), status_code=303)
 
 

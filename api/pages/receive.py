@@ -18,8 +18,7 @@ from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
 from api.count_sheet import CountSheet, Event, add_event, begin_sheet, read_sheet
-from api.dependencies import MAX_TEXT, NO_NUL, Reader
-from api.pages.stock import name_caller
+from api.dependencies import MAX_TEXT, NO_NUL, Reader, name_caller
 from api.pages.templates import render
 from api.problems import Problem, describe_error
 from api.scan_list import AsideForm, LineForm, ScanForm, ScanList

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Query
 from starlette.responses import Response
 
 from api.answers.stock import hide_costs_of_line, shape_line
@@ -12,7 +12,6 @@ from api.dependencies import OptionalText, Reader
 from api.marks import open_row_mark
 from api.pages.stock_figures import explain_line
 from api.pages.templates import render
-from kb.errors import Conflict
 from kb.lookups.locations import list_locations
 from kb.lookups.low_stock import JudgedGroup, LowStockQuestion, list_low_stock
 from kb.lookups.shelf import has_hidden_costs
@@ -93,23 +92,6 @@ def _cut_page(
         "before": page - 1 if page > 1 else None,
         "after": page + 1 if start + SHOWN_LINES < len(items) else None,
     }
-
-
-def name_caller(request: Request) -> str | None:
-    """The owner of the key or sign-in; None where none is needed."""
-    return getattr(request.state, "caller", "") or None
-
-
-def need_done(answer: Response) -> None:
-    """Turn a posting that was refused into the error that the page shows.
-
-    Raises:
-        Conflict: with the sentence of the answer.
-    """
-    if answer.status_code >= 400:
-        import json  # noqa: PLC0415
-
-        raise Conflict(str(json.loads(bytes(answer.body))["detail"]))
 
 
 def _is_day(text: str) -> bool:

@@ -1,20 +1,19 @@
 """Suppliers on a page: terms that a sheet states, and those that the shop writes down."""
 
 import secrets
-from datetime import UTC, datetime
 from decimal import Decimal, InvalidOperation
+from functools import partial
 from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import APIRouter, Form
 from pydantic import BaseModel, Field
 from sqlmodel import Session
 from starlette.responses import RedirectResponse, Response
 
 from api.answers.suppliers import shape_supplier
 from api.dependencies import MAX_TEXT, NO_NUL, OptionalText, PathText, Reader, Writer
-from api.once import post_once
-from api.pages.stock import need_done
+from api.once import FormOnce
 from api.pages.templates import render
 from api.problems import Problem, describe_error
 from api.supplier_keeping import TermsPost, keep_terms
@@ -47,23 +46,15 @@ def show_suppliers(session: Reader, saved: OptionalText = None) -> Response:
 
 @router.post("/{supplier}")
 def post_terms(
-    request: Request, session: Writer, supplier: PathText, form: Annotated[TermsForm, Form()]
+    once: FormOnce, session: Writer, supplier: PathText, form: Annotated[TermsForm, Form()]
 ) -> Response:
     """Write the terms of a supplier down; what is wrong is said beside the form."""
-    caller = getattr(request.state, "caller", "") or None
     ref = get_supplier(session, supplier)
     try:
         post = _read(form, ref.currency or "")
-        answer = post_once(
-            request,
-            session,
-            form.key,
-            post=post,
-            work=lambda: keep_terms(session, ref.supplier, post, caller=caller, now=datetime.now(UTC)),
-        )
+        once.do(form.key, post, partial(keep_terms, supplier=ref.supplier))
     except BadInput as error:
         return _render(session, wrong=(ref.supplier, form), problem=describe_error(error))
-    need_done(answer)
     place = quote(ref.supplier, safe="")
     return RedirectResponse(f"/suppliers?saved={place}#{place}", status_code=303)
 

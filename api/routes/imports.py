@@ -15,7 +15,7 @@ from starlette.responses import JSONResponse, Response
 
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.shape import Answer
-from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, PathText, Reader, Writer
+from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, PathText, Reader, Writer, name_caller
 from api.import_job import ImportJob, JobAnswer
 from api.marks import Following, open_row_mark
 from api.problems import MEDIA_TYPE, Problem, build_body
@@ -95,7 +95,7 @@ def post_import(
             dry_run=post.dry_run,
             keep_good_rows=post.keep_good_rows,
             key=key,
-            caller=getattr(request.state, "caller", "") or "-",
+            caller=name_caller(request) or "-",
         )
         return _answer(request, request.app.state.import_runner.run(job))
 

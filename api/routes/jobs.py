@@ -1,16 +1,15 @@
 """Jobs on machines: parts set aside, used, freed."""
 
-from datetime import UTC, datetime
+from functools import partial
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Path, Request
+from fastapi import APIRouter, Path
 from starlette.responses import Response
 
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
-from api.dependencies import OptionalText, Reader, Writer
+from api.dependencies import OptionalText, Reader
 from api.job_keeping import MachineJobChange, MachineJobPost, change_job, open_job, shape_machine_job
-from api.once import post_once
-from api.routes.stock import RequestKey
+from api.once import HeaderOnce
 from kb.lookups.machine_jobs import get_machine_job, list_machine_jobs
 
 router = APIRouter(prefix="/api/jobs", tags=["jobs"], responses=READ_PROBLEMS)
@@ -25,16 +24,9 @@ def get_jobs(session: Reader, state: OptionalText = "open") -> dict[str, Any]:
 
 
 @router.post("", status_code=201, responses=WRITE_PROBLEMS)
-def post_job(request: Request, session: Writer, post: MachineJobPost, key: RequestKey = None) -> Response:
+def post_job(once: HeaderOnce, post: MachineJobPost) -> Response:
     """Open a job and set its parts aside, from the bench card or from a list."""
-    caller = getattr(request.state, "caller", "") or None
-    return post_once(
-        request,
-        session,
-        key,
-        post=post,
-        work=lambda: open_job(session, post, made_by=caller, now=datetime.now(UTC)),
-    )
+    return once(post, open_job)
 
 
 @router.get("/{job}")
@@ -44,15 +36,6 @@ def get_job(session: Reader, job: JobNumber) -> dict[str, Any]:
 
 
 @router.post("/{job}", status_code=201, responses=WRITE_PROBLEMS)
-def post_job_change(
-    request: Request, session: Writer, job: JobNumber, post: MachineJobChange, key: RequestKey = None
-) -> Response:
+def post_job_change(once: HeaderOnce, job: JobNumber, post: MachineJobChange) -> Response:
     """Use or free pieces of a line, close the job or cancel it; what still waits at its end is freed."""
-    caller = getattr(request.state, "caller", "") or None
-    return post_once(
-        request,
-        session,
-        key,
-        post=post,
-        work=lambda: change_job(session, job, post, made_by=caller, now=datetime.now(UTC)),
-    )
+    return once(post, partial(change_job, job=job))

@@ -1,19 +1,20 @@
 """Orders to suppliers: proposals, drafts, states, receipts. The program sends nothing itself."""
 
-from datetime import UTC, date, datetime
+from datetime import date, datetime
+from functools import partial
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Query
 from pydantic import BaseModel, ConfigDict, Field
+from sqlmodel import Session
 from starlette.responses import PlainTextResponse, Response
 
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.stock import ORDER_COLUMNS, build_csv, shape_order, shape_proposal
-from api.dependencies import OptionalText, PathText, Reader, Writer
-from api.once import post_once
+from api.dependencies import OptionalText, PathText, Reader
+from api.once import HeaderOnce
 from api.order_keeping import OrderLinePost, OrderPost, keep_order
 from api.postings import MAX_TEXT, NO_NUL
-from api.routes.stock import RequestKey
 from kb.edits.ledger import Entry
 from kb.edits.orders import change_order_line, change_order_state
 from kb.lookups.low_stock import LowStockQuestion
@@ -71,57 +72,53 @@ def get_orders(session: Reader, state: OptionalText = None) -> dict[str, Any]:
 
 
 @router.post("/orders", status_code=201, responses=WRITE_PROBLEMS)
-def post_order(request: Request, session: Writer, post: OrderPost, key: RequestKey = None) -> Response:
+def post_order(once: HeaderOnce, post: OrderPost) -> Response:
     """Keep a draft order."""
-
-    def work() -> dict[str, Any]:
-        name = keep_order(session, post, made_by=_name_caller(request), now=datetime.now(UTC))
-        return shape_order(get_order(session, name, date.today()))  # noqa: DTZ011
-
-    return post_once(request, session, key, post=post, work=work)
+    return once(post, _keep)
 
 
 @router.get("/orders/{order_name}")
 def get_one_order(session: Reader, order_name: PathText) -> dict[str, Any]:
     """One order with its lines."""
-    return shape_order(get_order(session, order_name, date.today()))  # noqa: DTZ011
+    return _shape(session, order_name)
 
 
 @router.get("/orders/{order_name}/csv", response_class=PlainTextResponse)
 def get_order_csv(session: Reader, order_name: PathText) -> Response:
     """The lines of an order as CSV, to send to the supplier by hand."""
-    order = shape_order(get_order(session, order_name, date.today()))  # noqa: DTZ011
+    order = _shape(session, order_name)
     headers = {"Content-Disposition": f'attachment; filename="order-{order["order"]}.csv"'}
     return Response(build_csv(order["lines"], ORDER_COLUMNS), media_type="text/csv", headers=headers)
 
 
 @router.post("/orders/{order_name}/state", status_code=201, responses=WRITE_PROBLEMS)
-def post_order_state(
-    request: Request, session: Writer, order_name: PathText, post: OrderStatePost, key: RequestKey = None
-) -> Response:
+def post_order_state(once: HeaderOnce, order_name: PathText, post: OrderStatePost) -> Response:
     """Approve, mark as sent, close or cancel an order."""
-
-    def work() -> dict[str, Any]:
-        entry = Entry(datetime.now(UTC), _name_caller(request), post.note)
-        change_order_state(session, order_name, post.state, entry=entry)
-        return shape_order(get_order(session, order_name, date.today()))  # noqa: DTZ011
-
-    return post_once(request, session, key, post=post, work=work)
+    return once(post, partial(_change_state, order_name=order_name))
 
 
 @router.post("/orders/{order_name}/lines", status_code=201, responses=WRITE_PROBLEMS)
-def post_order_line(
-    request: Request, session: Writer, order_name: PathText, post: OrderLinePost, key: RequestKey = None
-) -> Response:
+def post_order_line(once: HeaderOnce, order_name: PathText, post: OrderLinePost) -> Response:
     """Change the pieces of a line of a draft; 0 takes it out."""
-
-    def work() -> dict[str, Any]:
-        part = get_part(session, post.maker, post.part_number)
-        change_order_line(session, order_name, part.id, quantity=post.quantity)
-        return shape_order(get_order(session, order_name, date.today()))  # noqa: DTZ011
-
-    return post_once(request, session, key, post=post, work=work)
+    return once(post, partial(_change_line, order_name=order_name))
 
 
-def _name_caller(request: Request) -> str | None:
-    return getattr(request.state, "caller", "") or None
+def _keep(session: Session, post: OrderPost, *, made_by: str | None, now: datetime) -> dict[str, Any]:
+    return _shape(session, keep_order(session, post, made_by=made_by, now=now))
+
+
+def _change_state(
+    session: Session, post: OrderStatePost, *, order_name: str, made_by: str | None, now: datetime
+) -> dict[str, Any]:
+    change_order_state(session, order_name, post.state, entry=Entry(now, made_by, post.note))
+    return _shape(session, order_name)
+
+
+def _change_line(session: Session, post: OrderLinePost, *, order_name: str, **_by: object) -> dict[str, Any]:
+    part = get_part(session, post.maker, post.part_number)
+    change_order_line(session, order_name, part.id, quantity=post.quantity)
+    return _shape(session, order_name)
+
+
+def _shape(session: Session, order_name: str) -> dict[str, Any]:
+    return shape_order(get_order(session, order_name, date.today()))  # noqa: DTZ011 - the shop's own day

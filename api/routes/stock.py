@@ -1,9 +1,9 @@
 """Stock: what lies where, what is low, and booking movements."""
 
-from datetime import UTC, date, datetime
+from datetime import date
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Header, Path, Query, Request
+from fastapi import APIRouter, Path, Query
 from pydantic import BaseModel, Field
 from starlette.responses import Response
 
@@ -22,7 +22,7 @@ from api.backtests import play_bounded
 from api.decisions import ExclusionPost, LevelPost, decide_level, exclude_demand
 from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, AskedText, OptionalText, Reader, Writer
 from api.marks import LONGEST_MARK, Following, find_line_place, open_row_mark, seal_line_mark
-from api.once import post_once
+from api.once import HeaderOnce
 from api.postings import MovePost, book
 from api.receiving import ReceiptPost, receive
 from kb.edits.judgement import remove_excluded_demand
@@ -35,9 +35,6 @@ from kb.lookups.stocked_parts import ShelfScope, read_open_orders
 
 router = APIRouter(prefix="/api/stock", tags=["stock"], responses=READ_PROBLEMS)
 
-RequestKey = Annotated[
-    str | None, Header(alias="Idempotency-Key", description="A new one for each posting; needed.")
-]
 PageSize = Annotated[int, Query(ge=1, le=MAX_PAGE)]
 
 
@@ -195,57 +192,27 @@ def get_backtest(
 
 
 @router.post("/moves", status_code=201, responses=WRITE_PROBLEMS)
-def post_move(request: Request, session: Writer, post: MovePost, key: RequestKey = None) -> Response:
+def post_move(once: HeaderOnce, post: MovePost) -> Response:
     """Book a receipt, issue, return, move, count, write-off, or an unmet request; all of it or nothing."""
-    caller = getattr(request.state, "caller", "") or None
-    return post_once(
-        request,
-        session,
-        key,
-        post=post,
-        work=lambda: book(session, post, made_by=caller, now=datetime.now(UTC)),
-    )
+    return once(post, book)
 
 
 @router.post("/receipts", status_code=201, responses=WRITE_PROBLEMS)
-def post_receipt(request: Request, session: Writer, post: ReceiptPost, key: RequestKey = None) -> Response:
+def post_receipt(once: HeaderOnce, post: ReceiptPost) -> Response:
     """Receive a delivery of many parts, by names or scanned codes; all of it or nothing."""
-    caller = getattr(request.state, "caller", "") or None
-    return post_once(
-        request,
-        session,
-        key,
-        post=post,
-        work=lambda: receive(session, post, made_by=caller, now=datetime.now(UTC)),
-    )
+    return once(post, receive)
 
 
 @router.post("/levels", status_code=201, responses=WRITE_PROBLEMS)
-def post_level(request: Request, session: Writer, post: LevelPost, key: RequestKey = None) -> Response:
+def post_level(once: HeaderOnce, post: LevelPost) -> Response:
     """Set a level by hand with who and why, or let it be computed again."""
-    caller = getattr(request.state, "caller", "") or None
-    return post_once(
-        request,
-        session,
-        key,
-        post=post,
-        work=lambda: decide_level(session, post, caller=caller, now=datetime.now(UTC)),
-    )
+    return once(post, decide_level)
 
 
 @router.post("/excluded-demand", status_code=201, responses=WRITE_PROBLEMS)
-def post_exclusion(
-    request: Request, session: Writer, post: ExclusionPost, key: RequestKey = None
-) -> Response:
+def post_exclusion(once: HeaderOnce, post: ExclusionPost) -> Response:
     """Take pieces of a day out of the demand, with who and why."""
-    caller = getattr(request.state, "caller", "") or None
-    return post_once(
-        request,
-        session,
-        key,
-        post=post,
-        work=lambda: exclude_demand(session, post, caller=caller, now=datetime.now(UTC)),
-    )
+    return once(post, exclude_demand)
 
 
 @router.delete("/excluded-demand/{exclusion}", status_code=204, responses=WRITE_PROBLEMS)

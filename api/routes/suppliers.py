@@ -1,16 +1,15 @@
 """Suppliers and their terms: smallest order, free freight, freight, margin."""
 
-from datetime import UTC, datetime
+from functools import partial
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter
 from starlette.responses import Response
 
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.suppliers import shape_supplier
-from api.dependencies import PathText, Reader, Writer
-from api.once import post_once
-from api.routes.stock import RequestKey
+from api.dependencies import PathText, Reader
+from api.once import HeaderOnce
 from api.supplier_keeping import TermsPost, keep_terms
 from kb.lookups.suppliers import get_supplier, list_suppliers
 
@@ -30,15 +29,6 @@ def get_one_supplier(session: Reader, supplier: PathText) -> dict[str, Any]:
 
 
 @router.post("/{supplier}/terms", status_code=201, responses=WRITE_PROBLEMS)
-def post_terms(
-    request: Request, session: Writer, supplier: PathText, post: TermsPost, key: RequestKey = None
-) -> Response:
+def post_terms(once: HeaderOnce, supplier: PathText, post: TermsPost) -> Response:
     """Write a supplier's terms down in place of those before; all null takes them back."""
-    caller = getattr(request.state, "caller", "") or None
-    return post_once(
-        request,
-        session,
-        key,
-        post=post,
-        work=lambda: keep_terms(session, supplier, post, caller=caller, now=datetime.now(UTC)),
-    )
+    return once(post, partial(keep_terms, supplier=supplier))
