@@ -5,6 +5,7 @@
 - ``settings``: what the environment says
 - ``dependencies``: database sessions and checked texts for endpoints
 - ``marks``: places in a list, as ``after`` hands them out
+- ``access``, ``roles``, ``who_asks``, ``throttle``, ``cross_site``: who may do what
 - ``middleware``: what every request passes: host, size of body, security headers, entity tags
 - ``problems``: errors as problem details (RFC 9457)
 - ``once``: postings under an ``Idempotency-Key``: done once, answered the same way each time

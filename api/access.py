@@ -20,6 +20,7 @@ from api.middleware import send_problem
 from api.problems import Problem, describe_error
 from api.roles import find_needed_role
 from api.throttle import Throttle
+from api.who_asks import note_role
 from kb.database import open_reader, open_writer
 from kb.edits.access import note_use
 from kb.errors import KbError
@@ -83,6 +84,7 @@ class AccessControl:
             return
         state = scope.setdefault("state", {})
         state.update(role=None, caller="")
+        note_role(None)
         needed = find_needed_role(scope["method"], scope["path"])
         if needed is not None:
             try:
@@ -92,6 +94,7 @@ class AccessControl:
             if problem is not None:
                 await self._refuse(scope, send, problem)
                 return
+            note_role(state["role"])
         await self.app(scope, receive, send)
 
     async def _judge(self, scope: Scope, needed: Role) -> Problem | None:

@@ -9,6 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.responses import HTMLResponse
 
 from api.problems import Problem
+from api.who_asks import find_missing_role, get_held_role
 from kb.rules.currency import get_decimals
 from kb.rules.word_list import format_word_list
 
@@ -159,6 +160,10 @@ _environment.filters.update(
     word_list=format_word_list,
 )
 _environment.globals.update(say_money=say_money, outcome_words=OUTCOME_WORDS, outcome_signs=OUTCOME_SIGNS)
+# A page shows no form that its reader may not send.
+_environment.globals.update(missing_role=find_missing_role, held_role=get_held_role)
+_posting = _environment.get_template("posting.html").module
+_environment.globals.update(post_form=_posting.post_form, may_not=_posting.may_not)
 
 
 def render(name: str, *, status: int = 200, **values: Any) -> HTMLResponse:

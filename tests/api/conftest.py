@@ -1,13 +1,15 @@
 """An application over the demo catalogue; the catalogue is loaded once and copied for each test."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import Engine
+from starlette.routing import Mount, Route
 
 from api.app import create_app
 from importers.load import load_catalogue
@@ -15,6 +17,31 @@ from kb.database import open_database, open_writer
 from kb.migrate import upgrade_schema
 
 ORIGIN = "http://127.0.0.1"
+
+
+ListRoutes = Callable[[FastAPI], list[tuple[str, str]]]
+
+
+@pytest.fixture(scope="session")
+def list_routes() -> ListRoutes:
+    """Function that lists method and path of every route of an application, hidden ones included."""
+
+    def list_of(app: FastAPI) -> list[tuple[str, str]]:
+        found: list[tuple[str, str]] = []
+
+        def collect(routes, prefix=""):
+            for route in routes:
+                if isinstance(route, Mount):
+                    found.append(("GET", prefix + route.path))
+                elif isinstance(route, Route) or hasattr(route, "methods"):
+                    found.extend((method, prefix + route.path) for method in route.methods or ())
+                else:
+                    collect(route.original_router.routes, prefix + (route.include_context.prefix or ""))
+
+        collect(app.routes)
+        return found
+
+    return list_of
 
 
 @pytest.fixture(scope="session")
