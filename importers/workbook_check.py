@@ -31,10 +31,11 @@ _FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
 _ODS_FORMULA = re.compile(rb"\btable:formula=")
 _ODS_FORMAT = re.compile(rb'\boffice:currency="|\bnumber:min-integer-digits="(?:[2-9]|[1-9][0-9])"')
 # Where a pattern above finds something, these do too; beginning with plain letters they are far faster.
+_MAYBE_DOCUMENT_TYPE = b"!"
+_TWO_LETTERS = re.compile(rb'r="[A-Z][A-Z]')
 _MAYBE_FAR_COLUMN = re.compile(rb'r="(?:G[S-Z]|[H-Z][A-Z]|[A-Z]{3})')
 _MAYBE_FORMULA = re.compile(rb"f[\s>/]")
-_MAYBE_ROW = re.compile(rb"row\s")
-_PLAIN_ROW = re.compile(rb'<row r="([0-9]+)"')
+_MAYBE_ROW = re.compile(rb'row\s(?:(?<=<row\s)r="([0-9]{1,9}))?')
 _REPEATED = re.compile(rb'table:number-(?:columns|rows)-repeated="([0-9]+)"[^>]*?(?:office:value|/?>)')
 
 
@@ -143,7 +144,7 @@ def _scan_member(archive: zipfile.ZipFile, member: zipfile.ZipInfo, facts: Workb
 
 
 def _check_markup(text: bytes, counted: int) -> None:
-    if _DOCUMENT_TYPE.search(text) or (
+    if (_MAYBE_DOCUMENT_TYPE in text and _DOCUMENT_TYPE.search(text)) or (
         counted <= BLOCK_BYTES and text.startswith((b"\xff\xfe", b"\xfe\xff"))
     ):
         raise RefusedWorkbook(
@@ -152,7 +153,8 @@ def _check_markup(text: bytes, counted: int) -> None:
 
 
 def _check_sheet_block(text: bytes, last_row: int, facts: WorkbookFacts) -> int:
-    far = _FAR_COLUMN.search(text) if _MAYBE_FAR_COLUMN.search(text) else None
+    maybe_far = _TWO_LETTERS.search(text) and _MAYBE_FAR_COLUMN.search(text)
+    far = _FAR_COLUMN.search(text) if maybe_far else None
     if far is not None:
         raise RefusedWorkbook(
             f"A sheet has cells in column {far[1].decode()}; at most 200 columns are read; "
@@ -161,8 +163,10 @@ def _check_sheet_block(text: bytes, last_row: int, facts: WorkbookFacts) -> int:
     facts.note_formats(text)
     if not facts.has_formulas and _MAYBE_FORMULA.search(text):
         facts.has_formulas = _FORMULA.search(text) is not None
-    for number in _list_row_numbers(text):
-        row = int(number[:9])
+    rows = _list_row_numbers(text)
+    if rows and rows[0] <= last_row + 1 and rows == list(range(rows[0], rows[0] + len(rows))):
+        return max(last_row, rows[-1])  # as nearly every sheet is: one after the other
+    for row in rows:
         if row > last_row + LARGEST_EMPTY_ROWS:
             raise RefusedWorkbook(
                 f"A sheet has cells in row {row}, far below row {last_row}; "
@@ -172,12 +176,12 @@ def _check_sheet_block(text: bytes, last_row: int, facts: WorkbookFacts) -> int:
     return last_row
 
 
-def _list_row_numbers(text: bytes) -> list[bytes]:
+def _list_row_numbers(text: bytes) -> list[int]:
     """Numbers of all rows that begin in a block."""
-    plain: list[bytes] = _PLAIN_ROW.findall(text)
-    if len(plain) == len(_MAYBE_ROW.findall(text)):  # nothing else can be a row
-        return plain
-    return _ROW.findall(text)
+    numbers: list[bytes] = _MAYBE_ROW.findall(text)
+    if b"" in numbers:  # a row that begins with something else, or a word of a cell
+        numbers = [number[:9] for number in _ROW.findall(text)]
+    return list(map(int, numbers))
 
 
 def _check_ods_block(text: bytes, facts: WorkbookFacts) -> None:

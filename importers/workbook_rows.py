@@ -14,6 +14,7 @@ from importers.row_groups import ColumnGroup, RawRow, RowGroup, list_rows
 from importers.workbook_child import CELL_END
 
 PARSE_SECONDS = 60.0
+PIPE_BYTES = 1 << 20  # a frame or two, so that the reader goes on while these rows are written
 _READER = "import sys; from importers.workbook_child import main; sys.exit(main(sys.argv[1:]))"
 _ROOM = Path(__file__).parent.parent
 
@@ -42,6 +43,7 @@ class WorkbookRows:
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
             env=environment,
+            pipesize=PIPE_BYTES,
             start_new_session=False,
         )
         self._alarm = threading.Timer(seconds, self._stop_late)

@@ -10,6 +10,7 @@ from typing import Any
 from kb.edits.catalogue import SheetEdit
 from kb.edits.stored_rows import Columns, find_stored, has_stored
 from kb.edits.target import InputColumns, InputRow, PartReference, Values
+from kb.tables.columns import get_table
 
 # Parts met earlier in the file are not asked for again.
 REMEMBERED_PARTS = 50_000
@@ -141,13 +142,14 @@ def _find_parts(
     """Note the ids of parts that are meant exactly."""
     makers = sheet.edit.get_names("maker")
     maker_ids = {maker: makers.find_id(maker) for maker in {maker for maker, _number in meant}}
-    parts = sheet.edit.parts
-    parts.read(number for _maker, number in meant)
-    for maker, number in meant:
-        maker_id = maker_ids[maker]
-        part_id = None if maker_id is None else parts.find_exact_id(maker_id, number)
-        if part_id is not None:
-            known[maker, number] = part_id
+    asked = [part for part in meant if maker_ids[part[0]] is not None]
+    wanted: Columns = {
+        "maker_id": [maker_ids[maker] for maker, _number in asked],
+        "part_number": [number for _maker, number in asked],
+    }
+    if asked:
+        found = find_stored(sheet.edit.connection, get_table("part"), wanted, by=tuple(wanted), take=("id",))
+        known.update((asked[place], part_id) for place, part_id in found)
 
 
 def _note_identities(sheet: SheetEdit, group: InputColumns) -> bool:

@@ -42,6 +42,18 @@ def test_row_numbers_in_texts_are_no_rows(check_sheet):
     assert not check_sheet(markup).has_formulas
 
 
+def test_text_written_like_a_row_is_no_row(check_sheet):
+    markup = '<row r="1"><c r="A1"><is><t>row r="20000"</t></is></c></row><row r="2"></row>'
+    assert not check_sheet(markup).has_formulas
+
+
+def test_far_off_row_behind_a_long_run_of_rows_is_refused(check_sheet):
+    rows = "".join(f'<row r="{number}"></row>' for number in range(1, 30_000))
+    check_sheet(rows)
+    with pytest.raises(RefusedWorkbook, match="cells in row 40000, far below row 29999"):
+        check_sheet(rows + '<row r="40000"></row>')
+
+
 @pytest.mark.parametrize("cell", ['<c r="GS1">', '<c s="1" r="AAA7">', '<x:c r="HA2">'])
 def test_far_off_column_is_refused_however_it_is_written(check_sheet, cell):
     with pytest.raises(RefusedWorkbook, match="at most 200 columns"):
