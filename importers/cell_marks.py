@@ -1,16 +1,15 @@
 """What is known of single cells of a workbook besides their values: that they are computed, how they show."""
 
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from importers.number_formats import NumberFormat
 
 
-@dataclass(slots=True)
-class CellMarks:
+class CellMarks(NamedTuple):
     """Formulas and telling number formats by column and row, both counted from 0."""
 
-    formulas: dict[int, dict[int, str]] = field(default_factory=dict)
-    formats: dict[int, dict[int, NumberFormat]] = field(default_factory=dict)
+    formulas: dict[int, dict[int, str]]
+    formats: dict[int, dict[int, NumberFormat]]
 
     def add_formula(self, column: int, row: int, formula: str) -> None:
         """Note a computed cell."""

@@ -64,7 +64,7 @@ class MappedRows:
         keys = set(group.columns[self._key])
         if "" in keys or self._plan.layout.heading[self._key] in keys or any(map(str.isspace, keys)):
             return None
-        if not _TOTAL_BEGINNINGS.isdisjoint(text[:3].lower() for text in keys):
+        if not _TOTAL_BEGINNINGS.isdisjoint(map(str.lower, {text[:3] for text in keys})):
             return None
         return ColumnGroup(group.lines, group.columns[:width])
 

@@ -1,7 +1,7 @@
 """What the number format of a workbook's cell says of its number: leading zeros, a currency beside it."""
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 # A sign that several countries share says nothing without its locale.
 _SIGNS = {"€": "EUR", "£": "GBP"}
@@ -14,8 +14,7 @@ _BRACKETED = re.compile(r"\[\$([^\]-]*)(?:-([0-9A-Fa-f]+))?[^\]]*\]")
 _QUOTED_WORD = re.compile(r'"\s*([A-Z]{3})\s*"')
 
 
-@dataclass(frozen=True, slots=True)
-class NumberFormat:
+class NumberFormat(NamedTuple):
     """A number format.
 
     Args:

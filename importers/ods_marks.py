@@ -84,7 +84,7 @@ class _SheetMarks:
     """Follows the rows of one sheet; repeated rows and cells count as often as they say."""
 
     def __init__(self, sheet_name: str, styles: _Styles) -> None:
-        self.marks = CellMarks()
+        self.marks = CellMarks({}, {})
         self._sheet_name = sheet_name
         self._styles = styles
         self._formats: dict[tuple[str, str], NumberFormat] = {}

@@ -37,7 +37,7 @@ class _PlainMarks:
     """Reads pieces of markup that begin and end between cells."""
 
     def __init__(self, styles: Mapping[str, NumberFormat]) -> None:
-        self.marks = CellMarks()
+        self.marks = CellMarks({}, {})
         self._styles = {name.encode(): number_format for name, number_format in styles.items()}
         names = b"|".join(self._styles)
         self._styled = re.compile(rb'<c r="([A-Z]{1,3})([0-9]{1,7})" s="(%s)"' % names) if styles else None

@@ -8,7 +8,6 @@ import re
 import zipfile
 import zlib
 from collections.abc import Collection
-from dataclasses import dataclass
 from pathlib import Path
 
 from importers.workbook_marks import read_telling_styles
@@ -43,14 +42,14 @@ class RefusedWorkbook(ValueError):
     """A workbook that is not opened; the message says why and what to do."""
 
 
-@dataclass(slots=True)
 class WorkbookFacts:
     """What a look through the archive showed."""
 
-    is_ods: bool = False
-    has_formulas: bool = False
-    has_formats: bool = False
-    _styled: re.Pattern[bytes] | None = None
+    def __init__(self, *, is_ods: bool) -> None:
+        self.is_ods = is_ods
+        self.has_formulas = False
+        self.has_formats = False
+        self._styled: re.Pattern[bytes] | None = None
 
     def watch_styles(self, styles: Collection[str]) -> None:
         """Have cells of these styles noted as such with a telling number format."""

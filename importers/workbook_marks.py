@@ -103,7 +103,7 @@ def read_sheet_marks(archive: zipfile.ZipFile, sheet_name: str) -> CellMarks:
     """Formulas and telling formats of a sheet of an XLSX workbook."""
     member = find_sheet_member(archive, sheet_name)
     if member is None:
-        return CellMarks()
+        return CellMarks({}, {})
     styles = read_telling_styles(archive)
     with archive.open(member) as source:
         plain = find_plain_marks(source, styles)
@@ -124,7 +124,7 @@ class _SheetMarks:
     """Follows the markup of a sheet; a row or cell without a place is the next one."""
 
     def __init__(self, styles: Mapping[str, NumberFormat]) -> None:
-        self.marks = CellMarks()
+        self.marks = CellMarks({}, {})
         self._styles = styles
         self._row = self._column = -1
         self._formula: list[str] | None = None

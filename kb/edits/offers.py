@@ -49,7 +49,7 @@ def prepare_offer_columns(sheet: SheetEdit, group: InputColumns) -> InputColumns
         for currency, supplier_id in zip(columns["currency"], columns["supplier_id"], strict=True)
     ]
     amounts: list[Decimal | None] = list(columns.pop("price"))
-    factors = {currency: 10 ** get_decimals(currency) for currency in set(currencies) if currency}
+    factors = {currency: Decimal(10 ** get_decimals(currency)) for currency in set(currencies) if currency}
     try:
         exact = [
             None if amount is None else amount * factors[currency]
