@@ -4,7 +4,7 @@ Every question reads two counters. While they stand still the analyser is kept; 
 raises them, and the next question reads the terms or the trade names again.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -17,8 +17,8 @@ from kb.lookups.search.store_sqlite import SqliteStore
 from kb.lookups.search.token_counts import TokenCounts
 from kb.rules.match.analyser import Analyser
 from kb.rules.match.items import split_items
+from kb.rules.match.look_up import plan_ahead
 from kb.rules.match.normal import encode_token
-from kb.rules.match.part_number import format_look_alike
 from kb.rules.match.tokens import Question
 
 Split = Callable[[Analyser, str], tuple[str, ...]]
@@ -44,13 +44,13 @@ def read_questions(
 ) -> tuple[Analyser, list[tuple[str, Question]]]:
     """The analyser of now, and what a text asks for: for each article its words and its question.
 
-    The text is read with the analyser of the last question, so that the counters and the rows with its part
-    numbers come in one statement; only where the counters have changed it is read again.
+    The text is read with the analyser of the last question, so that what it is likely to ask first comes
+    with the counters; only where the counters have changed it is read again.
     """
     pool = session.connection().engine.pool
     kept = _kept.get(pool)
     asked = _analyse(kept[1], text, split) if kept else []
-    versions = store.get_versions(_list_keys(question for _, question in asked))
+    versions = store.get_versions(plan_ahead(question for _, question in asked))
     if kept is None or kept[0] != versions:
         vocabulary = store.get_vocabulary()
         analyser = build_analyser(session.connection()).replace_vocabulary(vocabulary)
@@ -59,12 +59,6 @@ def read_questions(
         asked = _analyse(analyser, text, split)
     store.know_codes(kept[2])
     return kept[1], asked
-
-
-def _list_keys(questions: Iterable[Question]) -> list[str]:
-    """Keys that a look-up may ask for as they are."""
-    keys = [key for question in questions for key in (question.number_key, *question.number_keys_inside)]
-    return [key for key in dict.fromkeys([*keys, *map(format_look_alike, keys)]) if key]
 
 
 def _analyse(analyser: Analyser, text: str, split: Split) -> list[tuple[str, Question]]:

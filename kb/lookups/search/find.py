@@ -148,9 +148,9 @@ def _find_one(
         question = listed.rest
     found = look_up(store, question, limit=limit)
     matches = _place_listed(found.matches, listed, limit=limit) if listed else found.matches
-    candidates = [match.candidate for match in matches]
-    candidates += [near.candidate for near in found.near_sizes]
-    shown = read_shown_rows(store, candidates)
+    entry_ids = [match.candidate.row_id for match in matches]
+    entry_ids += [near.candidate.row_id for near in found.near_sizes]
+    shown = read_shown_rows(store, entry_ids)
     near_sizes = () if listed else _build_near(found.near_sizes, shown)
     read_as = _read_as(found)
     if listed:
@@ -193,8 +193,8 @@ def _join(text: str, answers: Sequence[FindAnswer], *, limit: int) -> FindAnswer
 
 def _find_scanned(store: Store, text: str, *, limit: int) -> FindAnswer | None:
     """Answer to an article number, None when the text is none, or one that may be a part number too."""
-    if sum(map(str.isdigit, text)) < _LEAST_GTIN:
-        return None
+    if text[:1].isalpha() or sum(map(str.isdigit, text)) < _LEAST_GTIN:
+        return None  # letters stand in the first place of no article number, typed or scanned
     try:
         gtin = parse_gtin(text[:200])
     except BadNotation:
@@ -203,7 +203,7 @@ def _find_scanned(store: Store, text: str, *, limit: int) -> FindAnswer | None:
     entry_ids = [get_part_entry_id(part_id) for (part_id,) in store.execute(statement, (gtin.gtin14,))]
     if not entry_ids:
         return None
-    shown = read_shown_rows(store, store.get_rows(entry_ids))
+    shown = read_shown_rows(store, entry_ids)
     certainty = Certainty.SURE if len(entry_ids) == 1 else Certainty.PROBABLE
     shared = "" if len(entry_ids) == 1 else f" {len(entry_ids)} parts carry it."
     results = tuple(
@@ -226,8 +226,8 @@ def _build_results(matches: Sequence[Match], shown: dict[int, ShownRow]) -> tupl
     designations = Counter(row.designation for _, row in rows if row.kind == "engine")
     results = []
     for match, row in rows:
-        differs = _list_differences(match)
-        one = Found(row, match.score, match.certainty, match.why, differs)
+        why = match.why if match.step is None else f"{match.why} {_name(row)}"
+        one = Found(row, match.score, match.certainty, why, _list_differences(match, row))
         results.append(_settle_engine(one, match, designations) if row.kind == "engine" else one)
     return tuple(results)
 
@@ -237,7 +237,7 @@ def _settle_engine(found: Found, match: Match, designations: Counter[str | None]
     if match.step is None:
         is_doubtful = bool(found.differs) and found.certainty is Certainty.PROBABLE
         return replace(found, certainty=Certainty.UNSURE) if is_doubtful else found
-    why = match.why.replace("The part number", "The engine's designation", 1)
+    why = found.why.replace("The part number", "The engine's designation", 1)
     sharing = designations[found.row.designation]
     if sharing < 2 or found.certainty is not Certainty.SURE:
         return replace(found, why=why)
@@ -245,10 +245,19 @@ def _settle_engine(found: Found, match: Match, designations: Counter[str | None]
     return replace(found, certainty=Certainty.PROBABLE, why=why)
 
 
-def _list_differences(match: Match) -> tuple[str, ...]:
+def _get_number(row: ShownRow) -> str | None:
+    return row.part_number or row.designation or row.engine
+
+
+def _name(row: ShownRow) -> str:
+    of_maker = f" of {row.maker}" if row.maker else ""
+    return f"It is '{_get_number(row)}'{of_maker}."
+
+
+def _list_differences(match: Match, row: ShownRow) -> tuple[str, ...]:
     """What the question says and the row does not, in the question's words."""
     if match.scored is None:
-        return () if match.step is NumberStep.EXACT else (f"part number '{match.candidate.part_number}'",)
+        return () if match.step is NumberStep.EXACT else (f"part number '{_get_number(row)}'",)
     missing = [group.text for group in match.scored.missing if group.kind in _MARKED]
     missing += [f"kind of part {group.text}" for group in match.scored.other_kinds]
     return (*missing, *(f"unit of {group.text}" for group in match.scored.other_units))

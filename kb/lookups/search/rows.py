@@ -1,20 +1,13 @@
 """What is shown of the rows that a look-up found: description, part type, pieces on hand."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from kb.lookups.search.store import Store
-from kb.rules.match.tokens import Candidate
 from kb.rules.source import get_rank
 from kb.tables.look_up import get_engine_entry_id, get_part_entry_id, split_entry_id
 from kb.terms import SourceKind
 
-_PARTS = (
-    "SELECT p.id, p.part_type, r.description, s.kind,"
-    " (SELECT sum(l.on_hand) FROM stock_level l WHERE l.part_id = p.id)"
-    " FROM part p LEFT JOIN part_record r ON r.part_id = p.id LEFT JOIN source s ON s.id = r.source_id"
-    " WHERE {condition}"
-)
 _ENGINES = (
     "SELECT g.id, g.engine, g.designation, g.name, v.make, v.model"
     " FROM engine g LEFT JOIN vehicle v ON v.engine_id = g.id WHERE {condition} ORDER BY g.id, v.id"
@@ -35,37 +28,27 @@ class ShownRow:
     on_hand: int | None = None
 
 
-def read_shown_rows(store: Store, candidates: Sequence[Candidate]) -> dict[int, ShownRow]:
+def read_shown_rows(store: Store, entry_ids: Iterable[int]) -> dict[int, ShownRow]:
     """What is shown, by id of the entry."""
-    parts = {}
-    engine_ids = []
-    for candidate in candidates:
-        is_engine, row_id = split_entry_id(candidate.row_id)
-        if is_engine:
-            engine_ids.append(row_id)
-        else:
-            parts[row_id] = candidate
-    shown = {get_part_entry_id(part_id): row for part_id, row in _read_parts(store, parts).items()}
+    part_ids: list[int] = []
+    engine_ids: list[int] = []
+    for entry_id in entry_ids:
+        is_engine, row_id = split_entry_id(entry_id)
+        (engine_ids if is_engine else part_ids).append(row_id)
+    shown = {get_part_entry_id(part_id): row for part_id, row in _read_parts(store, part_ids).items()}
     engines = _read_engines(store, engine_ids)
     return shown | {get_engine_entry_id(engine_id): row for engine_id, row in engines.items()}
 
 
-def _read_parts(store: Store, candidates: Mapping[int, Candidate]) -> dict[int, ShownRow]:
+def _read_parts(store: Store, part_ids: Sequence[int]) -> dict[int, ShownRow]:
     found: dict[int, tuple[int, ShownRow]] = {}
-    if not candidates:
-        return {}
-    condition, parameters = store.list_in("p.id", list(candidates))
-    for part_id, part_type, description, source_kind, on_hand in store.execute(
-        _PARTS.format(condition=condition), parameters
-    ):
+    for row in store.list_shown_parts(part_ids):
+        part_id, maker, part_number, part_type, description, source_kind, on_hand = row
         rank = get_rank(SourceKind(source_kind)) if source_kind and description else 99
         if part_id not in found or rank < found[part_id][0]:
-            of = candidates[part_id]
-            row = ShownRow(
-                "part", of.maker, of.part_number, part_type, description, on_hand=int(on_hand or 0)
-            )
-            found[part_id] = (rank, row)
-    return {part_id: row for part_id, (_, row) in found.items()}
+            shown = ShownRow("part", maker, part_number, part_type, description, on_hand=int(on_hand or 0))
+            found[part_id] = (rank, shown)
+    return {part_id: shown for part_id, (_, shown) in found.items()}
 
 
 def _read_engines(store: Store, engine_ids: Sequence[int]) -> dict[int, ShownRow]:

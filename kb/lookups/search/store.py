@@ -9,23 +9,25 @@ from collections.abc import Container, Iterable, Sequence
 from operator import itemgetter
 from typing import Any
 
-from kb.rules.match.tokens import Candidate, Vocabulary, collect_vocabulary
+from kb.rules.match.tokens import Ahead, Candidate, Vocabulary, build_candidate, collect_vocabulary
 from kb.tables.look_up import KeyKind
 
-COLUMNS = "e.id, coalesce(p.part_number, g.designation, g.engine), coalesce(m.maker, ''), e.tokens"
-_JOINS = (
-    " LEFT JOIN part p ON p.id = e.id / 2 AND e.id % 2 = 0"
-    " LEFT JOIN maker m ON m.id = p.maker_id"
-    " LEFT JOIN engine g ON g.id = e.id / 2 AND e.id % 2 = 1"
+SELECT_ENTRIES = "SELECT e.id, e.tokens FROM look_up_entry e"
+FROM_KEYS = "FROM look_up_key k JOIN look_up_entry e ON e.id = k.entry_id"
+_SELECT_BY_KEY = f"SELECT e.id, e.tokens {FROM_KEYS}"
+SHOWN_PARTS = (
+    "SELECT p.id AS part_id, m.maker, p.part_number, p.part_type, r.description, s.kind,"
+    " (SELECT sum(l.on_hand) FROM stock_level l WHERE l.part_id = p.id) AS on_hand"
+    " FROM part p JOIN maker m ON m.id = p.maker_id"
+    " LEFT JOIN part_record r ON r.part_id = p.id LEFT JOIN source s ON s.id = r.source_id"
 )
-SELECT_ENTRIES = f"SELECT {COLUMNS} FROM look_up_entry e{_JOINS}"  # noqa: S608 - constant text
-FROM_KEYS = f"look_up_key k JOIN look_up_entry e ON e.id = k.entry_id{_JOINS}"
-_SELECT_BY_KEY = f"SELECT {COLUMNS} FROM {FROM_KEYS}"  # noqa: S608
 SELECT_TERMS = "SELECT field, term, count FROM look_up_term"
 MOST_AHEAD = 1_000
 KEYS_AHEAD = f"k.kind IN ({KeyKind.PLAIN:d}, {KeyKind.LOOK_ALIKE:d})"
 ORDER_AHEAD = f"ORDER BY k.kind, k.key, k.entry_id LIMIT {MOST_AHEAD}"
-_LAST_CHARACTER = "\U0010ffff"
+NOTHING_AHEAD = Ahead()
+LAST_CHARACTER = "\U0010ffff"
+"""Sorts behind every character of a key."""
 
 
 class Store(ABC):
@@ -56,13 +58,23 @@ class Store(ABC):
         """Id, code and tokens of engines that have one of the tokens, in order of their ids; never none."""
 
     @abstractmethod
-    def get_versions(self, keys_ahead: Sequence[str] = ()) -> tuple[int, int]:
+    def get_versions(self, ahead: Ahead = NOTHING_AHEAD) -> tuple[int, int]:
         """Counters of the vocabulary and of the trade names.
 
         Args:
-            keys_ahead: keys that may be asked for by ``find_by_key`` and ``find_by_look_alike``; their rows
-                are read at once.
+            ahead: what is likely to be asked next; as much of it is read at once as saves time.
         """
+
+    def read_candidates(self, statement: str, parameters: Sequence[Any]) -> list[Candidate]:
+        """Rows of a statement that begins like ``SELECT_ENTRIES``."""
+        return build_candidates(self.execute(statement, parameters))
+
+    def list_shown_parts(self, part_ids: Sequence[int]) -> list[tuple[Any, ...]]:
+        """What is shown of parts, columns of ``SHOWN_PARTS``: a row for each record of a part."""
+        if not part_ids:
+            return []
+        condition, parameters = self.list_in("p.id", part_ids)
+        return self.execute(f"{SHOWN_PARTS} WHERE {condition}", parameters)
 
     def know_codes(self, code_tokens: Container[str]) -> None:
         """Say of which codes there are rows, as of the counters read: others need no question."""
@@ -97,7 +109,7 @@ class Store(ABC):
             f"{_SELECT_BY_KEY} WHERE k.kind = {KeyKind.PLAIN:d} AND k.key >= {self.mark}"
             f" AND k.key < {self.mark} ORDER BY k.key, k.entry_id LIMIT {limit:d}"
         )
-        return build_candidates(self.execute(statement, (start, start + _LAST_CHARACTER)))
+        return self.read_candidates(statement, (start, start + LAST_CHARACTER))
 
     def find_by_look_alike(self, key: str, *, limit: int) -> Sequence[Candidate]:
         """Rows whose look-alike key is ``key``; it is stored only where it differs from the plain one."""
@@ -113,7 +125,7 @@ class Store(ABC):
             f" AND key >= {self.mark} AND key < {self.mark} ORDER BY key, entry_id LIMIT {limit:d}) AS s{at}"
             for at, (kind, _) in enumerate(asked)
         )
-        marks = [mark for _, start in asked for mark in (start, start + _LAST_CHARACTER)]
+        marks = [mark for _, start in asked for mark in (start, start + LAST_CHARACTER)]
         return [
             (row_id, key[::-1] if kind == KeyKind.REVERSED else key)
             for kind, row_id, key in self.execute(statement, marks)
@@ -124,7 +136,7 @@ class Store(ABC):
         if not row_ids:
             return []
         condition, parameters = self.list_in("e.id", row_ids)
-        return build_candidates(self.execute(f"{SELECT_ENTRIES} WHERE {condition} ORDER BY e.id", parameters))
+        return self.read_candidates(f"{SELECT_ENTRIES} WHERE {condition} ORDER BY e.id", parameters)
 
     def get_vocabulary(self) -> Vocabulary:
         """Words, codes and makers of the stored rows."""
@@ -135,26 +147,24 @@ class Store(ABC):
         if len(rows) >= MOST_AHEAD:
             return
         self._ahead = {key: [] for key in keys}
-        for kind, key, *row in rows:
-            self._ahead[key].append((kind, *build_candidates([tuple(row)])))
+        for kind, key, row_id, tokens in rows:
+            self._ahead[key].append((kind, *build_candidates([(row_id, tokens)])))
 
     def _find_equal(self, kinds: Sequence[KeyKind], keys: Sequence[str], limit: int) -> list[Candidate]:
         """Rows by equal keys, from those read ahead where all of the keys were."""
         if all(key in self._ahead for key in keys):
-            ahead = ((kind, key, row) for key in set(keys) for kind, row in self._ahead[key] if kind in kinds)
-            return [row for _, _, row in sorted(ahead, key=itemgetter(0, 1))][:limit]
+            ahead = [(kind, key, row) for key in keys for kind, row in self._ahead[key] if kind in kinds]
+            ahead.sort(key=itemgetter(0, 1))
+            return [row for _, _, row in ahead[:limit]]
         condition, parameters = self.list_in("k.key", keys)
         listed = ", ".join(f"{kind:d}" for kind in kinds)
         statement = (
             f"{_SELECT_BY_KEY} WHERE k.kind IN ({listed}) AND {condition}"
             f" ORDER BY k.kind, k.key, k.entry_id LIMIT {limit:d}"
         )
-        return build_candidates(self.execute(statement, parameters))
+        return self.read_candidates(statement, parameters)
 
 
-def build_candidates(rows: Sequence[tuple[Any, ...]]) -> list[Candidate]:
-    """Rows of ``SELECT_ENTRIES`` as candidates; the description is read for the few that are shown."""
-    return [
-        Candidate(row_id, part_number, maker, "", frozenset(tokens.split()))
-        for row_id, part_number, maker, tokens in rows
-    ]
+def build_candidates(rows: Iterable[tuple[Any, ...]]) -> list[Candidate]:
+    """Rows of ``SELECT_ENTRIES`` as candidates; what they show is read for the few that are shown."""
+    return [build_candidate(row_id, tokens) for row_id, tokens in rows]

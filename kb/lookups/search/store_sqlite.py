@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from kb.lookups.search.store import (
-    COLUMNS,
     FROM_KEYS,
     KEYS_AHEAD,
+    NOTHING_AHEAD,
     ORDER_AHEAD,
     SELECT_ENTRIES,
     SELECT_TERMS,
@@ -15,11 +15,11 @@ from kb.lookups.search.store import (
 )
 from kb.lookups.search.token_counts import COUNTED, Group, TokenCounts
 from kb.rules.match.normal import encode_token, squeeze
-from kb.rules.match.tokens import Candidate, TermField, Vocabulary, collect_vocabulary
+from kb.rules.match.tokens import Ahead, Candidate, TermField, Vocabulary, collect_vocabulary
 
 _VERSIONS = "SELECT terms_version, names_version, (SELECT max(id) FROM look_up_entry) FROM look_up_state"
 _FIRST_LETTERS = {TermField.WORD: "w", TermField.CODE: "c", TermField.MAKER: "m"}
-_SELECT_AHEAD = f"SELECT k.kind, k.key, {COLUMNS} FROM {FROM_KEYS} WHERE {KEYS_AHEAD}"  # noqa: S608 - constant text
+_SELECT_AHEAD = f"SELECT k.kind, k.key, e.id, e.tokens {FROM_KEYS} WHERE {KEYS_AHEAD}"
 _MATCHING = "SELECT rowid FROM look_up_text WHERE look_up_text MATCH ? LIMIT ?"
 _FETCH = f"{SELECT_ENTRIES} WHERE e.id IN ({_MATCHING})"
 _COUNT = f"SELECT count(*) FROM (SELECT 1 FROM look_up_text WHERE look_up_text MATCH ? LIMIT {COUNTED})"  # noqa: S608
@@ -67,14 +67,14 @@ class SqliteStore(Store):
         filled += filled[-1:] * ((1 << (len(filled) - 1).bit_length()) - len(filled))
         return f"{column} IN ({', '.join('?' * len(filled))})", filled
 
-    def get_versions(self, keys_ahead: Sequence[str] = ()) -> tuple[int, int]:
+    def get_versions(self, ahead: Ahead = NOTHING_AHEAD) -> tuple[int, int]:
         """Counters of the vocabulary and of the trade names; then the rows of the keys, in one statement."""
         ((terms, names, last_id),) = self.execute(_VERSIONS, ())
         self._counts.set_last_id(last_id or 0)
-        if keys_ahead:
-            condition, parameters = self.list_in("k.key", keys_ahead)
+        if ahead.keys:
+            condition, parameters = self.list_in("k.key", ahead.keys)
             statement = f"{_SELECT_AHEAD} AND {condition} {ORDER_AHEAD}"
-            self._keep_ahead(keys_ahead, self.execute(statement, parameters))
+            self._keep_ahead(ahead.keys, self.execute(statement, parameters))
         return terms, names
 
     def get_vocabulary(self) -> Vocabulary:

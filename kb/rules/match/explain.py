@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from kb.rules.match.part_number import NumberStep
 from kb.rules.match.score import Scored
-from kb.rules.match.tokens import Candidate, Group, GroupKind
+from kb.rules.match.tokens import Group, GroupKind
 
 _STEP_TEXT = {
     NumberStep.EXACT: "The part number agrees.",
@@ -32,24 +32,24 @@ def _list_texts(groups: Iterable[Group]) -> list[str]:
     return parts
 
 
-def format_number_why(step: NumberStep, candidate: Candidate) -> str:
+def format_number_why(step: NumberStep) -> str:
     """Explanation of a row that was found by its part number.
 
     Example:
-        >>> format_number_why(NumberStep.EXACT, Candidate(1, "A-1", "Béluna", "", frozenset()))
-        "The part number agrees. It is 'A-1' of Béluna."
+        >>> format_number_why(NumberStep.EXACT)
+        'The part number agrees.'
     """
-    of_maker = f" of {candidate.maker}" if candidate.maker else ""
-    return f"{_STEP_TEXT[step]} It is '{candidate.part_number}'{of_maker}."
+    return _STEP_TEXT[step]
 
 
 def format_why(scored: Scored) -> str:
     """Explanation of a row that was found by its wording and sizes.
 
     Example:
+        >>> from kb.rules.match.tokens import Candidate
         >>> belt = Group(GroupKind.CONCEPT, "drive belt", 3.0, ())
         >>> size = Group(GroupKind.NUMBER, "787", 1.6, ())
-        >>> format_why(Scored(Candidate(1, "A-1", "", "", frozenset()), 0.6, (belt,), (size,), 1))
+        >>> format_why(Scored(Candidate(1, frozenset()), 0.6, (belt,), (size,), 1))
         "Agrees: kind of part 'drive belt'. Not in this row: size '787'."
     """
     sentences = []

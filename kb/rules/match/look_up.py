@@ -10,7 +10,6 @@ from kb.rules.match.numbers import ONLY_TYPED, UNITS
 from kb.rules.match.part_number import (
     MIN_EDIT_KEY,
     NumberStep,
-    format_key,
     format_look_alike,
     is_one_edit,
     may_be_worn,
@@ -19,7 +18,7 @@ from kb.rules.match.part_number import (
 )
 from kb.rules.match.score import NUMBER_STEP_CERTAINTY, Scored, rank_certainty, rank_scored
 from kb.rules.match.store import CandidateStore
-from kb.rules.match.tokens import Candidate, Group, GroupKind, Question, Reading
+from kb.rules.match.tokens import Ahead, Candidate, Group, GroupKind, Question, Reading
 from kb.terms import Certainty
 
 FETCH_LIMIT = 300
@@ -67,11 +66,23 @@ class LookUp:
     near_sizes: tuple[NearSize, ...]
 
 
-def list_number_keys(question: Question) -> list[str]:
-    """Keys that a look-up may ask for as they are: a store that is far away reads their rows at once."""
-    keys = [question.number_key, format_look_alike(question.number_key), *question.number_keys_inside]
-    keys += map(format_look_alike, _list_worn_keys(question))
-    return [key for key in dict.fromkeys(keys) if key]
+def plan_ahead(questions: Iterable[Question]) -> Ahead:
+    """What the look-ups of some questions are likely to ask; of the wording, that of the first one."""
+    keys: list[str] = []
+    first: Question | None = None
+    for question in questions:
+        first = first or question
+        keys += (question.number_key, *question.number_keys_inside)
+    if first is None:
+        return Ahead()
+    keys += list(map(format_look_alike, keys))
+    groups = _list_fetched(first.readings[0])
+    return Ahead(
+        tuple(key for key in dict.fromkeys(keys) if key),
+        first.number_key,
+        tuple(map(list_fetched_tokens, groups)),
+        TRY_LIMIT,
+    )
 
 
 def find_by_number(store: CandidateStore, key: str) -> tuple[NumberStep, list[Candidate]] | None:
@@ -147,9 +158,16 @@ def _list_tries(groups: Sequence[Group]) -> Iterator[list[Sequence[str]]]:
         yield [alternatives for place, alternatives in enumerate(tokens) if place not in places]
 
 
-def fetch_reading(store: CandidateStore, reading: Reading) -> list[Candidate]:
-    """Rows that have all, or nearly all, that one reading asks for."""
-    groups = [group for group in reading.groups if group.kind not in _NOT_FETCHED and group.alternatives]
+def _list_fetched(reading: Reading) -> list[Group]:
+    """Groups by which rows are fetched."""
+    return [group for group in reading.groups if group.kind not in _NOT_FETCHED and group.alternatives]
+
+
+def fetch_reading(store: CandidateStore, reading: Reading, *, only_whole: bool = False) -> list[Candidate]:
+    """Rows with all, or nearly all, that one reading asks for; only with all of it where so wanted."""
+    groups = _list_fetched(reading)
+    if only_whole:
+        return list(store.fetch(list(map(list_fetched_tokens, groups)), limit=TRY_LIMIT)) if groups else []
     rows: dict[int, Candidate] = {}
     for wanted in _list_tries(groups) if groups else ():
         rows.update((row.row_id, row) for row in store.fetch(wanted, limit=TRY_LIMIT))
@@ -170,8 +188,12 @@ def _fetch_some(store: CandidateStore, groups: Sequence[Group]) -> list[Candidat
     return []
 
 
-def _match_text(store: CandidateStore, question: Question, *, limit: int) -> list[Match]:
-    rows = {row.row_id: row for reading in question.readings for row in fetch_reading(store, reading)}
+def _match_text(store: CandidateStore, question: Question, *, limit: int, only_whole: bool) -> list[Match]:
+    rows = {
+        row.row_id: row
+        for reading in question.readings
+        for row in fetch_reading(store, reading, only_whole=only_whole)
+    }
     ranked = rank_scored(question, rows.values())
     if not ranked:
         return []
@@ -190,7 +212,7 @@ def _make_number_matches(
 ) -> list[Match]:
     sure = certainty or NUMBER_STEP_CERTAINTY[step]
     score = _NUMBER_STEP_SCORE[step]
-    return [Match(row, score, sure, format_number_why(step, row), step) for row in rows]
+    return [Match(row, score, sure, format_number_why(step), step) for row in rows]
 
 
 def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
@@ -201,11 +223,9 @@ def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
             return _make_number_matches(step, numbered)
     if question.number_keys_inside:
         rows = store.find_by_key(question.number_keys_inside, limit=FETCH_LIMIT)
-        sure = [
-            row
-            for row in rows
-            if len(format_key(row.part_number)) >= _SURE_KEY_INSIDE and not _names_other_maker(question, row)
-        ]
+        long_keys = [key for key in question.number_keys_inside if len(key) >= _SURE_KEY_INSIDE]
+        by_long_key = store.find_by_key(long_keys, limit=FETCH_LIMIT) if rows and long_keys else ()
+        sure = [row for row in by_long_key if not _names_other_maker(question, row)]
         others = [row for row in rows if row not in sure]
         exact = _make_number_matches(NumberStep.EXACT, sure) + _make_number_matches(
             NumberStep.EXACT, others, certainty=Certainty.PROBABLE
@@ -220,7 +240,7 @@ def _list_worn_keys(question: Question) -> list[str]:
 
 def _match_worn_numbers(store: CandidateStore, question: Question) -> list[Match]:
     """Rows by a part number within a longer question, of which worn digits were read as letters."""
-    worn = [key for key in question.number_keys_inside if may_be_worn(key)][:_MAX_WORN_KEYS]
+    worn = _list_worn_keys(question)
     rows = [
         row for key in worn for row in store.find_by_look_alike(format_look_alike(key), limit=FETCH_LIMIT)
     ]
@@ -270,7 +290,8 @@ def look_up(store: CandidateStore, question: Question, *, limit: int = 10) -> Lo
     """
     numbers = _match_numbers(store, question)
     settled = bool(numbers) and numbers[0].certainty is Certainty.SURE
-    texts = [] if settled else _match_text(store, question, limit=limit)
+    # A question that is the beginning of a part number is not answered by rows with one of its figures.
+    texts = [] if settled else _match_text(store, question, limit=limit, only_whole=bool(numbers))
     matches = tuple(_merge(numbers, texts)[:limit])
     is_open = not matches or matches[0].certainty is Certainty.UNSURE
     near = _find_near_sizes(store, question, limit=limit) if is_open else ()

@@ -23,7 +23,12 @@ class MakerNames:
             texts = {squeeze(name), *(squeeze(part) for part in name.split() if len(part) >= _MIN_PART)}
             for text in texts - {""}:
                 self._by_text[text].append(name)
+        self._starts = frozenset(text[:end] for text in self._by_text for end in range(1, len(text) + 1))
         self._near = NearestWords(text for text in self._by_text if len(text) >= _MIN_PART)
+
+    def is_start(self, text: str) -> bool:
+        """Whether a squeezed name, or a word of a name, begins so."""
+        return text in self._starts
 
     def find_exact(self, text: str) -> list[str]:
         """Makers with this squeezed name, or with this word in their name."""

@@ -109,4 +109,4 @@ def compare_near(reading: Reading, candidate: Candidate) -> NearSize | None:
 def rank_near(reading: Reading, candidates: Iterable[Candidate]) -> list[NearSize]:
     """Rows of nearly the asked size, the nearest first."""
     near = [one for candidate in candidates if (one := compare_near(reading, candidate))]
-    return sorted(near, key=lambda one: (len(one.differs), one.distance, one.candidate.part_number))
+    return sorted(near, key=lambda one: (len(one.differs), one.distance, one.candidate.row_id))

@@ -51,7 +51,8 @@ def count_digits(text: str) -> int:
         >>> count_digits("GWO45"), count_digits("TOOL")
         (3, 0)
     """
-    return sum(map(str.isdigit, text)) + sum(map(len, _SEEN_AS_DIGIT.findall(text)))
+    digits = sum(map(str.isdigit, text))
+    return digits + sum(map(len, _SEEN_AS_DIGIT.findall(text))) if digits else 0
 
 
 def may_be_worn(key: str) -> bool:

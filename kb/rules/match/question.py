@@ -80,6 +80,7 @@ class QuestionReader:
         self._phrases = phrases
         self._spelling = spelling
         self._codes = vocabulary.codes
+        self._starts_of_codes = frozenset(code[:end] for code in self._codes for end in range(1, len(code)))
         self._codes_by_look: dict[str, list[str]] = {}
         for code in sorted(vocabulary.codes):
             self._codes_by_look.setdefault(format_look_alike(code.upper()), []).append(code)
@@ -144,7 +145,9 @@ class QuestionReader:
         return (*head, *(concept for concept in whole if concept.code not in {one.code for one in head}))
 
     def _read_joined_codes(self, pieces: Sequence[Piece], used: set[int]) -> Iterable[Group]:
-        for at in range(len(pieces)):
+        for at, piece in enumerate(pieces):
+            if piece.text not in self._starts_of_codes:
+                continue
             for end in range(min(len(pieces), at + 4), at + 1, -1):
                 joined = _join_pieces(pieces[at:end], self._codes)
                 if joined in self._codes and not used.intersection(range(at, end)) and _has_digit(joined):
@@ -166,15 +169,17 @@ class QuestionReader:
 
     def _read_makers(self, pieces: Sequence[Piece], words: _Words) -> Iterable[Group]:
         found: dict[str, tuple[str, float]] = {}
-        for at in range(len(pieces)):
+        for at, first in enumerate(pieces):
+            if first.kind != "word" or not self._makers.is_start(first.text):
+                continue
             for end in range(min(len(pieces), at + 3), at, -1):
                 window = pieces[at:end]
                 if words.used.intersection(range(at, end)) or any(piece.kind != "word" for piece in window):
                     continue
                 names = self._makers.find_exact("".join(piece.text for piece in window))
-                if names and (end - at > 1 or not self._is_trade(pieces[at].text)):
+                if names and (end - at > 1 or not self._is_trade(first.text)):
                     words.used.update(range(at, end))
-                    found.update((name, (pieces[at].text, 1.0)) for name in names)
+                    found.update((name, (first.text, 1.0)) for name in names)
                     break
         for at, piece in enumerate(pieces):
             if piece.kind == "word" and at not in words.used:

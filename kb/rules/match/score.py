@@ -46,6 +46,7 @@ class Scored:
     met: tuple[Group, ...]
     missing: tuple[Group, ...]
     unasked_numbers: int
+    unasked_words: int = 0
 
     @property
     def other_units(self) -> tuple[Group, ...]:
@@ -153,10 +154,11 @@ class _Pattern:
     met: tuple[Group, ...]
     missing: tuple[Group, ...]
     met_numbers: int
+    met_words: int
     is_of_one_row: bool
 
 
-def _score_tokens(reading: Reading, tokens: frozenset[str]) -> _Pattern:
+def _score_tokens(reading: Reading, tokens: frozenset[str], held: frozenset[str]) -> _Pattern:
     met: list[Group] = []
     missing: list[Group] = []
     matched = total = 0.0
@@ -173,8 +175,9 @@ def _score_tokens(reading: Reading, tokens: frozenset[str]) -> _Pattern:
         if group.kind is GroupKind.NUMBER:
             met_numbers += answer > 0.0
             missing_numbers += answer == 0.0
+    met_words = sum(token[0] == "w" for token in held)
     score = matched / total * MISSING_NUMBER_FACTOR**missing_numbers * reading.factor if total else 0.0
-    return _Pattern(score, tuple(met), tuple(missing), met_numbers, is_of_one_row)
+    return _Pattern(score, tuple(met), tuple(missing), met_numbers, met_words, is_of_one_row)
 
 
 def score_candidates(reading: Reading, candidates: Iterable[Candidate]) -> Iterator[Scored]:
@@ -188,11 +191,12 @@ def score_candidates(reading: Reading, candidates: Iterable[Candidate]) -> Itera
         held = asked & candidate.tokens
         pattern = known.get(held)
         if pattern is None:
-            pattern = _score_tokens(reading, candidate.tokens)
+            pattern = _score_tokens(reading, candidate.tokens, held)
             if not pattern.is_of_one_row:
                 known[held] = pattern
-        unasked = max(0, count_numbers(candidate.tokens) - pattern.met_numbers)
-        yield Scored(candidate, pattern.score, pattern.met, pattern.missing, unasked)
+        numbers = max(0, count_numbers(candidate.tokens) - pattern.met_numbers)
+        words = candidate.word_count - pattern.met_words
+        yield Scored(candidate, pattern.score, pattern.met, pattern.missing, numbers, words)
 
 
 def score_candidate(reading: Reading, candidate: Candidate) -> Scored:
@@ -201,7 +205,7 @@ def score_candidate(reading: Reading, candidate: Candidate) -> Scored:
 
 
 def rank_scored(question: Question, candidates: Iterable[Candidate]) -> list[Scored]:
-    """Rows in the order they are shown: best score, then fewest numbers not asked for, then part number."""
+    """Rows as they are shown: best score, fewest numbers and words not asked for, then as they were added."""
     rows = tuple(candidates)
     best: dict[int, Scored] = {}
     for scored in zip(*(score_candidates(reading, rows) for reading in question.readings), strict=True):
@@ -213,7 +217,7 @@ def rank_scored(question: Question, candidates: Iterable[Candidate]) -> list[Sco
         key=lambda one: (
             -round(one.score, 6),
             one.unasked_numbers,
-            one.candidate.part_number,
+            one.unasked_words,
             one.candidate.row_id,
         ),
     )
@@ -227,7 +231,7 @@ def rank_certainty(scored: Scored, *, best_score: float) -> Certainty:
         best_score: score of the first row; one well behind it is at most probable.
 
     Example:
-        >>> row = Candidate(1, "A-1", "", "", frozenset({"kbelt", "n788"}))
+        >>> row = Candidate(1, frozenset({"kbelt", "n788"}))
         >>> belt = Group(GroupKind.CONCEPT, "belt", 3.0, (("kbelt", 1.0),))
         >>> asked = Reading((belt, Group(GroupKind.NUMBER, "787", 1.6, (("n787", 1.0),))))
         >>> rank_certainty(score_candidate(asked, row), best_score=0.6).value

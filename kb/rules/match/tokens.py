@@ -76,6 +76,23 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
+class Ahead:
+    """What a look-up is likely to ask of a store, which may be far away and read it all at once.
+
+    Attributes:
+        keys: keys of part numbers, which may be asked for as they are.
+        start: the first characters of a key, empty for none.
+        groups: tokens of which a row should have one each, empty for none.
+        limit: rows wanted that have a token of every group.
+    """
+
+    keys: tuple[str, ...] = ()
+    start: str = ""
+    groups: tuple[tuple[str, ...], ...] = ()
+    limit: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class RowText:
     """What a catalogue row says.
 
@@ -113,13 +130,21 @@ class RowKeys:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A row that a store fetched: its identity, what it shows, and its index tokens."""
+    """A row that a store fetched: its identity, its index tokens and how many of them are words."""
 
     row_id: int
-    part_number: str
-    maker: str
-    description: str
     tokens: frozenset[str]
+    word_count: int = 0
+
+
+def build_candidate(row_id: int, tokens: str) -> Candidate:
+    """A row from its stored tokens, separated by blanks.
+
+    Example:
+        >>> build_candidate(7, "kdrivebelt n788 wbelt").word_count
+        1
+    """
+    return Candidate(row_id, frozenset(tokens.split()), tokens.count(" w"))
 
 
 @dataclass(frozen=True, slots=True)

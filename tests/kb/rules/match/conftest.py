@@ -4,13 +4,14 @@ import csv
 from bisect import bisect_left
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
 from kb.rules.match.analyser import Analyser
 from kb.rules.match.part_number import format_key, format_look_alike
-from kb.rules.match.tokens import Candidate, RowText, Vocabulary, collect_vocabulary
+from kb.rules.match.tokens import Candidate, RowText, Vocabulary, build_candidate, collect_vocabulary
 from kb.rules.match.trade import CATCH_ALL
 from kb.standards.bearings import list_bearing_dimensions
 from kb.standards.other_trade_words import list_other_trade_words
@@ -19,20 +20,27 @@ from kb.standards.trade_words import list_trade_words
 HERE = Path(__file__).parent
 
 
+@dataclass(frozen=True, slots=True)
+class StoredRow(Candidate):
+    """A candidate that tells its part number."""
+
+    part_number: str = ""
+
+
 class MemoryStore:
     """Rows in dictionaries; answers what a database has to answer."""
 
     def __init__(self, analyser: Analyser, rows: Iterable[RowText]) -> None:
-        self._rows: list[Candidate] = []
+        self._rows: list[StoredRow] = []
         self._with_token: dict[str, set[int]] = defaultdict(set)
         terms: Counter[tuple[str, str]] = Counter()
         for row in rows:
             keys = analyser.analyse_row(row)
             row_id = len(self._rows)
-            tokens = frozenset(keys.tokens)
-            self._rows.append(Candidate(row_id, row.part_number, row.maker, row.description, tokens))
+            read = build_candidate(row_id, " ".join(keys.tokens))
+            self._rows.append(StoredRow(row_id, read.tokens, read.word_count, row.part_number))
             terms.update(keys.terms)
-            for token in tokens:
+            for token in read.tokens:
                 self._with_token[token].add(row_id)
         keys_of = [(format_key(row.part_number), row.row_id) for row in self._rows]
         self._keys = sorted(keys_of)
@@ -52,7 +60,7 @@ class MemoryStore:
         found.sort(key=len)
         return [self._rows[row_id] for row_id in sorted(found[0].intersection(*found[1:]))[:limit]]
 
-    def _list_start(self, keys: list[tuple[str, int]], start: str, limit: int) -> list[Candidate]:
+    def _list_start(self, keys: list[tuple[str, int]], start: str, limit: int) -> list[StoredRow]:
         found = []
         for key, row_id in keys[bisect_left(keys, (start, -1)) :]:
             if not key.startswith(start) or len(found) == limit:

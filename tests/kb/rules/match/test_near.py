@@ -54,5 +54,5 @@ def test_a_number_that_is_no_length_has_no_neighbours():
 
 def test_a_row_without_a_number_in_reach_is_no_near_size():
     size = Group(GroupKind.NUMBER, "787", 1.6, (("n787", 1.0),))
-    row = Candidate(1, "A-1", "", "", frozenset({"n700", "kdrivebelt"}))
+    row = Candidate(1, frozenset({"n700", "kdrivebelt"}))
     assert compare_near(Reading((size,)), row) is None
