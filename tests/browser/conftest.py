@@ -1,6 +1,7 @@
 """A browser on the demo catalogue: a server of its own on a free port, and the system's Chromium."""
 
 import os
+import re
 import shutil
 import socket
 import threading
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import pytest
 import uvicorn
+from playwright.sync_api import ConsoleMessage, Page
 
 from api.app import create_app
 from importers.load import load_catalogue
@@ -55,3 +57,24 @@ def base_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     thread.join(timeout=10)
     listener.close()
     engine.dispose()
+
+
+@pytest.fixture
+def meant() -> re.Pattern[str]:
+    """Complaints of the browser that a test brings about on purpose; none."""
+    return re.compile("(?!)")
+
+
+@pytest.fixture
+def strict_page(page: Page, meant: re.Pattern[str]) -> Iterator[Page]:
+    """A page that fails the test on any error or warning in its console."""
+    complaints: list[str] = []
+
+    def note(message: ConsoleMessage) -> None:
+        if message.type in ("error", "warning") and not meant.search(message.text):
+            complaints.append(message.text)
+
+    page.on("console", note)
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    yield page
+    assert complaints == []

@@ -3,32 +3,10 @@
 Stock and numbers: stock.csv and parts.csv of the demo catalogue.
 """
 
-import re
-from collections.abc import Iterator
-from pathlib import Path
+from playwright.sync_api import Browser, Page, Route, expect
 
-import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page, Route, expect
-
-AXE = Path(__file__).with_name("axe.min.js")
-RULES = "axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})"
 BELT = "2301273122306"  # Brackenloop LP-669-18-30
 OTHER = "2143195136067"  # Quarrox QX99259G
-
-
-@pytest.fixture
-def strict_page(page: Page) -> Iterator[Page]:
-    """A page that fails the test on any error or warning in its console."""
-    complaints: list[str] = []
-
-    def note(message: ConsoleMessage) -> None:
-        if message.type in ("error", "warning"):
-            complaints.append(message.text)
-
-    page.on("console", note)
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    yield page
-    assert complaints == []
 
 
 def begin(page: Page) -> None:
@@ -117,33 +95,6 @@ def test_count_works_without_scripts(browser: Browser, base_url: str):
     page.get_by_role("textbox", name="Pieces of Brackenloop LP-669-18-30").press("Enter")
     expect(page.locator("#lines-title")).to_contain_text("5 pieces on 1 line,")
     context.close()
-
-
-@pytest.mark.parametrize(
-    ("scheme", "width"), [("light", 1280), ("dark", 1280), ("light", 360), ("dark", 360)]
-)
-def test_no_accessibility_rule_is_broken_and_nothing_is_too_wide(
-    browser: Browser, base_url: str, scheme: str, width: int
-):
-    context = browser.new_context(
-        bypass_csp=True, base_url=base_url, color_scheme=scheme, viewport={"width": width, "height": 800}
-    )
-    page = context.new_page()
-    begin(page)
-    scan(page, BELT, "QR-116", "banana", OTHER)
-    expect(page.locator("#lines-title")).to_contain_text("2 pieces on 2 lines")
-    address = page.url
-    said = {}
-    for path in ("/count", address, f"{address}/review"):
-        page.goto(path)
-        page.add_script_tag(path=AXE)
-        for item in page.evaluate(RULES)["violations"]:
-            said[(re.sub(r"/count/[\w-]+", "/count/…", path), item["id"])] = [
-                n["html"][:120] for n in item["nodes"]
-            ][:3]
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
-    context.close()
-    assert said == {}
 
 
 def test_buttons_are_large_enough_for_a_gloved_finger(page: Page):

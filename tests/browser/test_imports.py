@@ -4,14 +4,9 @@ Numbers: stock.csv and parts.csv of the demo catalogue.
 """
 
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
-import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page, expect
+from playwright.sync_api import Browser, Page, expect
 
-AXE = Path(__file__).with_name("axe.min.js")
-RULES = "axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})"
 PRICES = b"""Art.-Nr.;Hersteller;Preis EUR;Lagerplatz
 LP-669-18-30;Brackenloop;12,50;A1
 QX99259G;Quarrox;zwoelf;B2
@@ -29,21 +24,6 @@ DROP = """([field, name, text]) => {
 
 # Files are read by a process of their own, which takes its time where much else is going on.
 expect.set_options(timeout=30_000)
-
-
-@pytest.fixture
-def strict_page(page: Page) -> Iterator[Page]:
-    """A page that fails the test on any error or warning in its console."""
-    complaints: list[str] = []
-
-    def note(message: ConsoleMessage) -> None:
-        if message.type in ("error", "warning"):
-            complaints.append(message.text)
-
-    page.on("console", note)
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    yield page
-    assert complaints == []
 
 
 def choose(page: Page, name: str, content: bytes) -> None:
@@ -133,34 +113,3 @@ def test_import_works_without_scripts(browser: Browser, base_url: str):
     page.get_by_role("button", name="Take these decisions").click()
     expect(page.locator(".counts")).to_contain_text("0 refused")
     context.close()
-
-
-@pytest.mark.parametrize(
-    ("scheme", "width"), [("light", 1280), ("dark", 1280), ("light", 360), ("dark", 360)]
-)
-def test_no_accessibility_rule_is_broken_and_nothing_is_too_wide(
-    browser: Browser, base_url: str, scheme: str, width: int
-):
-    context = browser.new_context(
-        bypass_csp=True, base_url=base_url, color_scheme=scheme, viewport={"width": width, "height": 800}
-    )
-    page = context.new_page()
-    said = {}
-
-    def check(name: str) -> None:
-        page.add_script_tag(path=AXE)
-        for item in page.evaluate(RULES)["violations"]:
-            said[(name, item["id"])] = [node["html"][:120] for node in item["nodes"]][:3]
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, name
-
-    page.goto("/imports")
-    check("list")
-    page.get_by_role("link", name=re.compile("^20")).first.click()
-    check("batch")
-    choose(page, "new.csv", PARTS)
-    check("columns")
-    page.get_by_role("button", name="See what would happen").click()
-    expect(page.locator(".counts")).to_be_visible()
-    check("preview")
-    context.close()
-    assert said == {}
