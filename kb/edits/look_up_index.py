@@ -5,7 +5,7 @@ written anew. Rows that are added are only written. The vocabulary counts in how
 """
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import chain, islice
 from typing import Any
 
@@ -18,7 +18,7 @@ from kb.tables.columns import get_table
 from kb.tables.look_up import get_engine_entry_id, get_part_entry_id
 
 ENTRIES_PER_WRITE = 5_000
-_TERMS_PER_QUESTION = 400
+_TERMS_PER_WRITE = 400
 _FEW_ROWS = 10
 _LOCK_KEY = 4_708_201
 
@@ -105,11 +105,24 @@ class LookUpIndex:
                 rows.append((entry_id, " ".join(analysed.tokens)))
                 keys += [(int(kind), key, entry_id) for kind, key in entry_keys]
                 self._counts.update(analysed.terms)
+            keys.sort()
+            if keys and len(rows) <= _FEW_ROWS and not self._is_sqlite:
+                self._insert_at_once(rows, keys)
+                continue
             self._insert("look_up_entry", ("id", "tokens"), rows)
             if self._is_sqlite:
                 self._insert("look_up_text", ("rowid", "tokens"), rows)
-            keys.sort()
             self._insert("look_up_key", ("kind", "key", "entry_id"), keys)
+
+    def _insert_at_once(self, rows: Sequence[tuple[Any, ...]], keys: Sequence[tuple[Any, ...]]) -> None:
+        """Insert a few entries and their keys by one statement: each costs a way to the server and back."""
+        entry_marks = ", ".join(["(%s, %s)"] * len(rows))
+        key_marks = ", ".join(["(%s, %s, %s)"] * len(keys))
+        self.connection.exec_driver_sql(
+            f"WITH entry AS (INSERT INTO look_up_entry (id, tokens) VALUES {entry_marks})"  # noqa: S608
+            f" INSERT INTO look_up_key (kind, key, entry_id) VALUES {key_marks}",
+            tuple(chain.from_iterable((*rows, *keys))),
+        )
 
     def _insert(self, table: str, columns: Sequence[str], rows: Sequence[tuple[Any, ...]]) -> None:
         """Insert rows; PostgreSQL takes many as one stream, several times as fast as one by one."""
@@ -162,34 +175,26 @@ class LookUpIndex:
                     )
             self.connection.execute(delete(table).where(table.c.id.in_(group)))
 
-    def _write_counts(self, counts: dict[Term, int]) -> bool:
-        """Whether a term came or went."""
-        stored = self._read_counts(list(counts))
-        new = {term: stored.get(term, 0) + change for term, change in counts.items()}
-        added = [(*term, count) for term, count in new.items() if term not in stored and count > 0]
-        kept = [(count, *term) for term, count in new.items() if term in stored and count > 0]
-        gone = [term for term, count in new.items() if term in stored and count <= 0]
-        self._insert("look_up_term", ("field", "term", "count"), added)
-        mark = self._mark
-        same = f"WHERE field = {mark} AND term = {mark}"
-        if kept:
-            self.connection.exec_driver_sql(f"UPDATE look_up_term SET count = {mark} {same}", kept)  # noqa: S608
-        if gone:
-            self.connection.exec_driver_sql(f"DELETE FROM look_up_term {same}", gone)  # noqa: S608
-        return bool(added or gone)
-
-    def _read_counts(self, terms: Sequence[Term]) -> dict[Term, int]:
-        stored: dict[Term, int] = {}
-        pair = f"({self._mark}, {self._mark})"
-        for start in range(0, len(terms), _TERMS_PER_QUESTION):
-            group = terms[start : start + _TERMS_PER_QUESTION]
+    def _write_counts(self, counts: Mapping[Term, int]) -> bool:
+        """Add changes to the stored counts; whether a term came or went."""
+        terms = list(counts)
+        has_changed = False
+        row = f"({self._mark}, {self._mark}, {self._mark})"
+        for start in range(0, len(terms), _TERMS_PER_WRITE):
+            group = [(*term, counts[term]) for term in terms[start : start + _TERMS_PER_WRITE]]
             statement = (
-                "SELECT field, term, count FROM look_up_term"  # noqa: S608 - marks only
-                f" WHERE (field, term) IN (VALUES {', '.join([pair] * len(group))})"
+                "INSERT INTO look_up_term (field, term, count)"  # noqa: S608 - marks only
+                f" VALUES {', '.join([row] * len(group))} ON CONFLICT (field, term)"
+                " DO UPDATE SET count = look_up_term.count + excluded.count RETURNING field, term, count"
             )
-            found = self.connection.exec_driver_sql(statement, tuple(chain.from_iterable(group)))
-            stored.update({(field, term): count for field, term, count in found})
-        return stored
+            written = self.connection.exec_driver_sql(statement, tuple(chain.from_iterable(group))).all()
+            has_changed |= any(count == counts[field, term] for field, term, count in written)
+            gone = [(field, term) for field, term, count in written if count <= 0]
+            if gone:
+                has_changed = True
+                same = f"WHERE field = {self._mark} AND term = {self._mark}"
+                self.connection.exec_driver_sql(f"DELETE FROM look_up_term {same}", gone)  # noqa: S608
+        return has_changed
 
 
 def raise_version(connection: Connection, column: str) -> None:
