@@ -96,13 +96,14 @@ class OpenBatch:
             row["batch_id"] = batch_id
         insert_rows(self.connection, table, rows)
 
-    def add_columns(self, table: Table, columns: dict[str, Sequence[Any]], count: int) -> None:
-        """Insert rows given column by column."""
+    def add_columns(self, table: Table, columns: dict[str, Sequence[Any]], *, by: str) -> None:
+        """Insert rows given column by column; by the given column the table is indexed."""
+        count = len(columns[by])
         if count == 0:
             return
         batch_id = self.id
         self.find_last_id_before(table)
-        insert_columns(self.connection, table, columns | {"batch_id": [batch_id] * count})
+        insert_columns(self.connection, table, columns | {"batch_id": [batch_id] * count}, by=by)
 
     def find_last_id_before(self, table: Table) -> int:
         """Highest id that the table had before this batch wrote to it."""

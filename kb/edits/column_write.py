@@ -46,7 +46,7 @@ def _write_columns(sheet: SheetEdit, group: InputColumns) -> bool:
 
 
 def _add(sheet: SheetEdit, columns: Columns, count: int) -> None:
-    sheet.edit.batch.add_columns(sheet.table, columns, count)
+    sheet.edit.batch.add_columns(sheet.table, columns, by=sheet.target.probe)
     sheet.counts.added += count
 
 

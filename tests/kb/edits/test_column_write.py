@@ -80,6 +80,18 @@ def test_the_same_offers_are_stored_row_by_row(database, load_files, monkeypatch
     assert read_offers(database) == STORED
 
 
+@pytest.mark.parametrize("order", ["AAABBBCCC", "ABCABCABC"])
+def test_a_list_longer_than_a_statement_is_stored_line_by_line(sqlite_engine, load_files, order):
+    parts = {"A": "Wren,B-743", "B": "Wren,B-750", "C": "Lark,B-743"}
+    lines = [f"alder,{parts[letter]},S{place},{place},,," for place, letter in enumerate(order * 26)]
+    assert load_offers(load_files, sqlite_engine, HEADING + "\n".join(lines)).added == 234
+    stored = [
+        f"alder,{maker},{number},{sku},{cents // 100},,,"
+        for _, maker, number, sku, cents, *_ in read_offers(sqlite_engine)
+    ]
+    assert stored == lines
+
+
 def test_same_offers_again_go_by_columns_and_change_nothing(database, load_files, written_by_row):
     load_offers(load_files, database, OFFERS)
     again = load_offers(load_files, database, OFFERS)
