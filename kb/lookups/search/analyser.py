@@ -23,6 +23,7 @@ from kb.rules.match.tokens import Question
 
 Split = Callable[[Analyser, str], tuple[str, ...]]
 
+_PLANNER_IS_SET = "look-up planner is set"
 # By pool of connections, which is one per database address and process.
 _kept: WeakKeyDictionary[Any, tuple[tuple[int, int], Analyser, frozenset[str]]] = WeakKeyDictionary()
 _counts: WeakKeyDictionary[Any, TokenCounts] = WeakKeyDictionary()
@@ -36,7 +37,11 @@ def open_store(session: Session) -> Store:
     if connection.dialect.name == "sqlite":
         return SqliteStore(driver, _counts.setdefault(pool, TokenCounts()))
     kept = _counts.setdefault(pool, TokenCounts(steps_per_row=STEPS_PER_ROW))
-    return PostgresStore(driver, kept)
+    store = PostgresStore(driver, kept)
+    if _PLANNER_IS_SET not in session.info:
+        store.set_planner()
+        session.info[_PLANNER_IS_SET] = True
+    return store
 
 
 def read_questions(

@@ -55,11 +55,10 @@ STEPS_PER_ROW = 100
 """Steps through a GIN list that take as long as looking into one row: 50 ns a step, some 5 us a row."""
 _LEAST_SPARED = 4_000
 """Looking into rows by a statement of more parts pays when it spares so many steps through lists."""
-# Planning a statement anew would take longer than running it; both hold until the transaction ends.
-_START = (
-    "SELECT set_config('plan_cache_mode', 'force_generic_plan', true), set_config('jit', 'off', true),"
-    " s.terms_version, s.names_version"
+_SET_PLANNER = (
+    "SELECT set_config('plan_cache_mode', 'force_generic_plan', true), set_config('jit', 'off', true)"
 )
+_COUNTERS = "SELECT s.terms_version, s.names_version"
 MOST_SHOWN = 12
 """What is shown comes along for so many rows found by their number, and where no more were found in all."""
 # A lateral join takes the rows found in their order; the offset keeps the planner from joining otherwise.
@@ -77,7 +76,7 @@ _FOUND = (
     "WITH found AS MATERIALIZED ({statement})"  # noqa: S608 - constant text
     f" SELECT found.*, shown.* FROM found {_SHOWN_OF_FEW}"
 )
-_VERSIONS = f"{_START} FROM look_up_state s"
+_VERSIONS = f"{_COUNTERS} FROM look_up_state s"
 _AHEAD = (
     "WITH equal AS MATERIALIZED"  # noqa: S608 - constant text
     f" (SELECT k.kind, k.key, e.id, e.tokens {FROM_KEYS} WHERE {KEYS_AHEAD} AND k.key = ANY(%s::text[])"
@@ -93,7 +92,7 @@ _AHEAD = (
     f"SELECT {_Channel.EQUAL:d} AS channel, * FROM equal"
     f" UNION ALL SELECT {_Channel.STARTING:d}, * FROM starting"
     f" UNION ALL SELECT {_Channel.DESCRIBED:d}, * FROM described) AS f)"
-    f" {_START}, found.channel, found.kind, found.key, found.id, found.tokens, shown.*"
+    f" {_COUNTERS}, found.channel, found.kind, found.key, found.id, found.tokens, shown.*"
     f" FROM look_up_state s LEFT JOIN found ON true {_SHOWN_OF_FIRST}"
 )
 _NO_KEY = "~"
@@ -130,6 +129,10 @@ class PostgresStore(Store):
         rows: list[tuple[Any, ...]] = self._cursor.execute(statement, parameters, prepare=True).fetchall()
         return rows
 
+    def set_planner(self) -> None:
+        """Keep plans until the transaction ends: planning a statement anew takes longer than running it."""
+        self.execute(_SET_PLANNER, ())
+
     def list_in(self, column: str, values: Sequence[Any]) -> tuple[str, Sequence[Any]]:
         """Condition that a column is one of the values, and its parameters."""
         kind = "bigint" if isinstance(values[0], int) else "text"
@@ -138,7 +141,7 @@ class PostgresStore(Store):
     def get_versions(self, ahead: Ahead = NOTHING_AHEAD) -> tuple[int, int]:
         """Counters of the vocabulary and of the trade names, and at once what is asked for next."""
         if ahead == NOTHING_AHEAD:
-            ((*_, terms, names),) = self.execute(_VERSIONS, ())
+            ((terms, names),) = self.execute(_VERSIONS, ())
             return terms, names
         condition, parameters = self._describe(ahead.groups)
         start = ahead.start or _NO_KEY
@@ -154,8 +157,8 @@ class PostgresStore(Store):
                 ahead.limit,
             ),
         )
-        self._keep(ahead, self._keep_shown([row[4:] for row in found if row[4] is not None], width=5))
-        return found[0][2], found[0][3]
+        self._keep(ahead, self._keep_shown([row[2:] for row in found if row[2] is not None], width=5))
+        return found[0][0], found[0][1]
 
     def _keep(self, ahead: Ahead, rows: Sequence[tuple[Any, ...]]) -> None:
         """Keep what was read ahead; a channel is read only where those before it found nothing."""
