@@ -22,7 +22,6 @@ from kb.lookups.stocked_parts import (
     read_part_names,
 )
 from kb.lookups.supplier_offers import SupplierOffer, find_supplier_offers
-from kb.rules.currency import get_decimals
 from kb.rules.reorder.demand_class import compute_demand_pattern
 from kb.rules.reorder.demand_rate import (
     compute_demand_rate,
@@ -253,13 +252,13 @@ class Shelf(ShelfDemand):
 def _say_offers(line: StockLine, ranked: Sequence[RankedOffer]) -> tuple[str | None, str | None]:
     """Why the first offer was chosen, and who is quicker where the shelf runs short before it comes."""
     first = ranked[0][0]
-    decimals = get_decimals(first.currency or "")
+    currency = first.currency or ""
     costs = [cost for _item, cost in ranked if cost is not None]
     quicker = None
     if StockReason.RUNS_SHORT_BEFORE_ARRIVAL in [reason.code for reason in line.reasons]:
         same = [item.offer for item, _cost in ranked[1:] if item.currency == first.currency]
         quicker = find_quicker_offer(first.offer, same)
     return (
-        format_offer_choice(costs, decimals=decimals, is_untried=line.is_untried),
-        None if quicker is None else format_quicker_offer(quicker, decimals=decimals),
+        format_offer_choice(costs, currency=currency, is_untried=line.is_untried),
+        None if quicker is None else format_quicker_offer(quicker, currency=currency),
     )

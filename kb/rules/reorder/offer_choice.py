@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from math import inf
 
+from kb.rules.currency import get_decimals
 from kb.rules.reorder.demand_rate import DemandRate
 from kb.rules.reorder.equivalents import Offer
 from kb.rules.reorder.level import ProtectionTime, compute_demand_ahead, compute_level
@@ -160,20 +161,26 @@ def _cost_offer(offer: Offer, rate: DemandRate, costs: LotCosts, *, wait: _Wait)
 
 
 def format_offer_choice(
-    ranked: Sequence[OfferCost], *, decimals: int, is_untried: bool = False
+    ranked: Sequence[OfferCost], *, currency: str, is_untried: bool = False
 ) -> str | None:
     """Why the first offer was chosen, in money; None where there is nothing to compare or to tell apart.
 
+    Args:
+        ranked: offers in one currency, the best first.
+        currency: its code; empty where it is not known.
+        is_untried: nobody asked for the part yet.
+
     Example:
         >>> far, near = Offer("far", 900), Offer("near", 1100)
-        >>> format_offer_choice([OfferCost(near, 1, 9900.0), OfferCost(far, 10, 12000.0)], decimals=2)
-        'Over a year, with what is held: near about 99, far 120.'
+        >>> format_offer_choice([OfferCost(near, 1, 9900.0), OfferCost(far, 10, 12000.0)], currency="EUR")
+        'Over a year, with what is held: near about 99 EUR, far 120 EUR.'
         >>> trial = [OfferCost(near, 1, 1100.0), OfferCost(far, 10, 9000.0)]
-        >>> format_offer_choice(trial, decimals=2, is_untried=True)
-        'The first order costs: near 11, far 90.'
+        >>> format_offer_choice(trial, currency="EUR", is_untried=True)
+        'The first order costs: near 11 EUR, far 90 EUR.'
     """
+    major = 10 ** get_decimals(currency)
     costs = [
-        (item.offer.supplier, f"{item.cost_per_year_minor / 10**decimals:.0f}")
+        (item.offer.supplier, f"{item.cost_per_year_minor / major:.0f} {currency}".rstrip())
         for item in ranked
         if item.cost_per_year_minor is not None
     ]
@@ -186,18 +193,19 @@ def format_offer_choice(
     return f"Over a year, with what is held: {first} about {least}, {rest}."
 
 
-def format_quicker_offer(offer: Offer, *, decimals: int) -> str:
+def format_quicker_offer(offer: Offer, *, currency: str) -> str:
     """The quicker way for what cannot wait, in words.
 
     Example:
-        >>> format_quicker_offer(Offer("near", 1100, lead_time_days=4), decimals=2)
-        'near takes 4 days, at 11.00 each: for what cannot wait.'
+        >>> format_quicker_offer(Offer("near", 1100, lead_time_days=4), currency="EUR")
+        'near takes 4 days, at 11.00 EUR each: for what cannot wait.'
     """
     least = compute_packed_quantity(1, offer.packing)
     price = find_offered_price(offer, least)
     words = f"{offer.supplier} takes {offer.lead_time_days} days"
     if price is not None:
-        words += f", at {price / 10**decimals:.{decimals}f} each"
+        decimals = get_decimals(currency)
+        words += f", at {price / 10**decimals:.{decimals}f} {currency}".rstrip() + " each"
     if least > 1:
         words += f", {least} at least"
     return f"{words}: for what cannot wait."

@@ -68,6 +68,6 @@ def test_the_quickest_other_offer_is_named_where_it_saves_days():
     assert find_quicker_offer(FAR, [medium, NEAR]) is NEAR
     assert find_quicker_offer(Offer("near too", 1100, Packing(), 6), [NEAR]) is None
     assert find_quicker_offer(Offer("untimed", 10), [NEAR]) is None
-    assert format_quicker_offer(Offer("yen", 300, Packing(2, 3), 4), decimals=0) == (
-        "yen takes 4 days, at 300 each, 4 at least: for what cannot wait."
+    assert format_quicker_offer(Offer("yen", 300, Packing(2, 3), 4), currency="JPY") == (
+        "yen takes 4 days, at 300 JPY each, 4 at least: for what cannot wait."
     )
