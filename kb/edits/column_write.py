@@ -42,6 +42,8 @@ def _write_columns(sheet: SheetEdit, group: InputColumns) -> bool:
     else:
         _show(sheet, prepared, range(len(prepared.lines)), changed={})
         _add(sheet, prepared.columns, len(prepared.lines))
+    for notice in prepared.notices:
+        sheet.note(notice)
     return True
 
 

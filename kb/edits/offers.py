@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from kb.edits.catalogue import SheetEdit
 from kb.edits.money import LARGEST_MINOR, convert_to_minor
-from kb.edits.problem import Problem
+from kb.edits.problem import Notice, Problem
 from kb.edits.stored_rows import Columns, find_stored, has_stored
 from kb.edits.target import InputColumns, InputRow, build_getter
 from kb.errors import BadInput
@@ -30,7 +30,17 @@ def prepare_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
     for row in rows:
         if row.values["currency"] is None:
             row.values["currency"] = currencies[row.values["supplier_id"]]
-    return [row for row in rows if _convert(sheet, row, "price", "offer and its supplier")]
+    kept = [row for row in rows if _convert(sheet, row, "price", "offer and its supplier")]
+    for row in kept:
+        if row.values["price_minor"] == 0:
+            row.values["price_minor"] = None
+            sheet.note(_note_zero(row.line))
+    return kept
+
+
+def _note_zero(line: int) -> Notice:
+    message = "Price '0' was read as no price, as lists print it for a price on request; ask the supplier."
+    return Notice(line, "assumed", "price", "0", message)
 
 
 def _read_currencies(sheet: SheetEdit) -> dict[int, str | None]:
@@ -60,7 +70,11 @@ def prepare_offer_columns(sheet: SheetEdit, group: InputColumns) -> InputColumns
     minor = [None if amount is None else int(amount) for amount in exact]
     if minor != exact or max((amount for amount in minor if amount is not None), default=0) > LARGEST_MINOR:
         return None
-    return InputColumns(group.lines, columns | {"currency": currencies, "price_minor": minor})
+    notices: list[Notice] = []
+    if 0 in minor:
+        notices = [_note_zero(line) for line, amount in zip(group.lines, minor, strict=True) if amount == 0]
+        minor = [amount or None for amount in minor]
+    return InputColumns(group.lines, columns | {"currency": currencies, "price_minor": minor}, notices)
 
 
 def prepare_undated_offer_columns(sheet: SheetEdit, group: InputColumns) -> InputColumns | None:

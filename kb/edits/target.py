@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from kb.edits.problem import Notice
+
 if TYPE_CHECKING:
     from kb.edits.catalogue import SheetEdit
 
@@ -25,10 +27,12 @@ class InputColumns:
     Args:
         lines: line numbers.
         columns: for each column its values, one per line.
+        notices: what is worth knowing of some lines, told once they are written.
     """
 
     lines: Sequence[int]
     columns: dict[str, Sequence[Any]]
+    notices: Sequence[Notice] = ()
 
     def build_rows(self, count: int | None = None) -> list[InputRow]:
         """The same values row by row, or the first rows of them."""

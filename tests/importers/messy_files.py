@@ -568,6 +568,16 @@ TEXT_FILES = (
         added=2,
         stored=("SELECT SUM(price_minor) * COUNT(*) FROM offer", 1560),
     ),
+    # Common practice, no source: programs that keep stock print an unknown price as nought.
+    Messy(
+        name="price-of-nought.csv",
+        kind="offers",
+        mapping={"values": ALDER},
+        content=text("Marke;Artikelnummer;EK netto", "Wren;B-743;0,00", "Wren;R-16;7,80"),
+        added=2,
+        topics={"assumed": 1},
+        stored=("SELECT COUNT(*) * 100 + COUNT(price_minor) FROM offer", 201),
+    ),
     Messy(
         name="page-footers.csv",
         kind="offers",

@@ -83,7 +83,7 @@ def test_the_same_offers_are_stored_row_by_row(database, load_files, monkeypatch
 @pytest.mark.parametrize("order", ["AAABBBCCC", "ABCABCABC"])
 def test_a_list_longer_than_a_statement_is_stored_line_by_line(sqlite_engine, load_files, order):
     parts = {"A": "Wren,B-743", "B": "Wren,B-750", "C": "Lark,B-743"}
-    lines = [f"alder,{parts[letter]},S{place},{place},,," for place, letter in enumerate(order * 26)]
+    lines = [f"alder,{parts[letter]},S{place},{place},,," for place, letter in enumerate(order * 26, 1)]
     assert load_offers(load_files, sqlite_engine, HEADING + "\n".join(lines)).added == 234
     stored = [
         f"alder,{maker},{number},{sku},{cents // 100},,,"
@@ -153,6 +153,16 @@ def test_the_next_list_adds_changes_and_leaves_alone_either_way(database, load_f
         for batch in (third_report.batch, report.batch):
             undo_batch(session, batch, datetime(2026, 1, 27, tzinfo=UTC))
     assert read_offers(database) == after_first
+
+
+def test_a_price_of_nought_is_no_price_either_way(database, load_files, tmp_path, way):
+    load_offers(load_files, database, HEADING)
+    lines = "Wren;B-743;A1;0,00;1;3", "Wren;B-750;;0,70;;"
+    [file] = load_list(database, tmp_path, *lines, day=25).files
+    assert [(n.line, n.topic, n.column) for n in file.notices] == [(2, "assumed", "price")]
+    assert [row[4] for row in read_offers(database)] == [None, 70]
+    [again] = load_list(database, tmp_path, *lines, day=26).files
+    assert (again.added, again.changed, again.unchanged) == (0, 0, 2)
 
 
 def test_a_delivery_time_of_which_the_list_says_nothing_stays_either_way(database, load_files, tmp_path, way):
