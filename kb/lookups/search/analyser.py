@@ -5,13 +5,15 @@ raises them, and the next question reads the terms or the trade names again.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 from weakref import WeakKeyDictionary
 
 from sqlmodel import Session
 
 from kb.entries import build_analyser
-from kb.lookups.search.store import Store
+from kb.lookups.search.for_engine import list_engine_tokens
+from kb.lookups.search.store import NOTHING_AHEAD, Store
 from kb.lookups.search.store_postgres import STEPS_PER_ROW, PostgresStore
 from kb.lookups.search.store_sqlite import SqliteStore
 from kb.lookups.search.token_counts import TokenCounts
@@ -54,8 +56,14 @@ def read_questions(
     """
     pool = session.connection().engine.pool
     kept = _kept.get(pool)
-    asked = _analyse(kept[1], text, split) if kept else []
-    versions = store.get_versions(plan_ahead(question for _, question in asked))
+    asked: list[tuple[str, Question]] = []
+    ahead = NOTHING_AHEAD
+    if kept:
+        asked = _analyse(kept[1], text, split)
+        engine_tokens = list_engine_tokens(kept[1], asked[0][1])
+        ahead = replace(plan_ahead(question for _, question in asked), engine_tokens=engine_tokens)
+        store.know_codes(kept[2])
+    versions = store.get_versions(ahead)
     if kept is None or kept[0] != versions:
         vocabulary = store.get_vocabulary()
         analyser = build_analyser(session.connection()).replace_vocabulary(vocabulary)

@@ -64,6 +64,21 @@ def find_listed(store: Store, analyser: Analyser, question: Question) -> ListedF
     return None
 
 
+def list_engine_tokens(analyser: Analyser, question: Question) -> tuple[str, ...]:
+    """Tokens that may name an engine in a question for a part type; none where no part type is asked for."""
+    reading = question.readings[0]
+    return _list_name_tokens(analyser, _list_naming(reading)) if _find_part_type(reading) else ()
+
+
+def _list_naming(reading: Reading) -> list[Group]:
+    return [group for group in reading.groups if group.kind in _NAMING and group.alternatives]
+
+
+def _list_name_tokens(analyser: Analyser, naming: Iterable[Group]) -> tuple[str, ...]:
+    names = (group for group in naming if _is_name(analyser, group))
+    return tuple(dict.fromkeys(token for group in names for token, _ in group.alternatives))
+
+
 def _find_part_type(reading: Reading) -> str | None:
     for group in reading.groups:
         if group.kind is GroupKind.CONCEPT:
@@ -81,11 +96,9 @@ class _Named:
 
 
 def _find_named(store: Store, analyser: Analyser, reading: Reading) -> _Named | None:
-    naming = [group for group in reading.groups if group.kind in _NAMING and group.alternatives]
-    names = (group for group in naming if _is_name(analyser, group))
-    tokens_of_names = [token for group in names for token, _ in group.alternatives]
+    naming = _list_naming(reading)
     best: dict[tuple[int, ...], dict[int, str]] = defaultdict(dict)
-    for engine_id, code, tokens in store.list_engines_with(tokens_of_names):
+    for engine_id, code, tokens in store.list_engines_with(_list_name_tokens(analyser, naming)):
         held = frozenset(tokens.split())
         met = tuple(at for at, group in enumerate(naming) if find_best_alternative(group, held))
         best[met][engine_id] = code

@@ -88,8 +88,11 @@ class Store(ABC):
 
     def list_engines_with(self, tokens: Iterable[str]) -> list[tuple[Any, ...]]:
         """Id, code and tokens of engines that have at least one of the tokens, in order of their ids."""
-        wanted = [token for token in dict.fromkeys(tokens) if not self._is_unknown_code(token)]
+        wanted = self._leave_unknown_out(tokens)
         return self._list_engines_with(wanted) if wanted else []
+
+    def _leave_unknown_out(self, tokens: Iterable[str]) -> tuple[str, ...]:
+        return tuple(token for token in dict.fromkeys(tokens) if not self._is_unknown_code(token))
 
     def _is_in_no_row(self, group: Sequence[str]) -> bool:
         """Whether a group holds nothing but codes that no row has."""
@@ -126,10 +129,8 @@ class Store(ABC):
             for at, (kind, _) in enumerate(asked)
         )
         marks = [mark for _, start in asked for mark in (start, start + LAST_CHARACTER)]
-        return [
-            (row_id, key[::-1] if kind == KeyKind.REVERSED else key)
-            for kind, row_id, key in self.execute(statement, marks)
-        ]
+        found = self.execute(statement, marks)
+        return [(row_id, get_plain_key(kind, key)) for kind, row_id, key in found]
 
     def get_rows(self, row_ids: Sequence[int]) -> Sequence[Candidate]:
         """Rows by their ids, in order of their ids."""
@@ -163,6 +164,11 @@ class Store(ABC):
             f" ORDER BY k.kind, k.key, k.entry_id LIMIT {limit:d}"
         )
         return self.read_candidates(statement, parameters)
+
+
+def get_plain_key(kind: int, key: str) -> str:
+    """The key as its part number is read."""
+    return key[::-1] if kind == KeyKind.REVERSED else key
 
 
 def build_candidates(rows: Iterable[tuple[Any, ...]]) -> list[Candidate]:

@@ -1,40 +1,27 @@
 """Candidates by PostgreSQL's full text over a GIN index, with prepared statements.
 
-A statement costs a way to the server and back, so a look-up sends few: with the counters that are read
-first come the rows of its part numbers; without any those that begin as asked; without any of them those
-with all its words and sizes. Where rows are few, what is shown of them comes along.
+What was read ahead is kept for the questions that follow it.
 """
 
-from collections.abc import Iterable, Sequence
-from enum import IntEnum
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
-from kb.lookups.search.store import (
-    FROM_KEYS,
-    KEYS_AHEAD,
-    LAST_CHARACTER,
-    NOTHING_AHEAD,
-    ORDER_AHEAD,
-    SELECT_ENTRIES,
-    SHOWN_PARTS,
-    Store,
-    build_candidates,
+from kb.lookups.search.ahead_postgres import (
+    COLUMNS_AHEAD,
+    MOST_BY_NUMBER,
+    SELECT_ENGINES,
+    Channel,
+    Condition,
+    build_ahead,
+    format_found,
+    format_tokens,
 )
+from kb.lookups.search.store import NOTHING_AHEAD, SELECT_ENTRIES, Store, build_candidates, get_plain_key
 from kb.lookups.search.token_counts import Group, TokenCounts
 from kb.rules.match.tokens import Ahead, Candidate
 from kb.tables.look_up import KeyKind
 
-
-class _Channel(IntEnum):
-    """Which part of the statement that reads ahead found a row."""
-
-    EQUAL = 0
-    STARTING = 1
-    DESCRIBED = 2
-
-
-AHEAD_LIMIT = 60
-"""Rows read ahead whose part number begins as asked; where there are more, all are asked for alone."""
 _DESCRIBED = "to_tsvector('simple', e.tokens) @@ %s::tsquery"
 # What is looked for in the rows found: each text holds the tokens of a group, of which one must be there.
 _LOOKED_FOR = (
@@ -46,11 +33,6 @@ _COMMON = (
     " FROM pg_stats s JOIN pg_class c ON c.oid = 'look_up_entry'::regclass"
     " WHERE s.schemaname = current_schema() AND s.tablename = 'look_up_text'"
 )
-# The condition on odd ids is that of an index over the engines alone.
-_ENGINES = (
-    "SELECT g.id, g.engine, e.tokens FROM look_up_entry e JOIN engine g ON g.id = e.id / 2"
-    " WHERE e.id % 2 = 1 AND to_tsvector('simple', e.tokens) @@ %s::tsquery ORDER BY g.id"
-)
 STEPS_PER_ROW = 100
 """Steps through a GIN list that take as long as looking into one row: 50 ns a step, some 5 us a row."""
 _LEAST_SPARED = 4_000
@@ -58,50 +40,6 @@ _LEAST_SPARED = 4_000
 _SET_PLANNER = (
     "SELECT set_config('plan_cache_mode', 'force_generic_plan', true), set_config('jit', 'off', true)"
 )
-_COUNTERS = "SELECT s.terms_version, s.names_version"
-MOST_SHOWN = 12
-"""What is shown comes along for so many rows found by their number, and where no more were found in all."""
-# A lateral join takes the rows found in their order; the offset keeps the planner from joining otherwise.
-_SHOWN = (
-    f"LEFT JOIN LATERAL ({SHOWN_PARTS} WHERE p.id = found.id / 2 AND found.id % 2 = 0"
-    " AND {is_first} OFFSET 0) AS shown ON true"
-)
-_IS_OF_FEW = f"(SELECT count(*) FROM found) <= {MOST_SHOWN}"  # noqa: S608 - constant text
-_SHOWN_OF_FEW = _SHOWN.replace("{is_first}", _IS_OF_FEW)
-_SHOWN_OF_FIRST = _SHOWN.replace(
-    "{is_first}",
-    f"found.place <= {MOST_SHOWN} AND (found.channel <> {_Channel.DESCRIBED:d} OR {_IS_OF_FEW})",
-)
-_FOUND = (
-    "WITH found AS MATERIALIZED ({statement})"  # noqa: S608 - constant text
-    f" SELECT found.*, shown.* FROM found {_SHOWN_OF_FEW}"
-)
-_VERSIONS = f"{_COUNTERS} FROM look_up_state s"
-_AHEAD = (
-    "WITH equal AS MATERIALIZED"  # noqa: S608 - constant text
-    f" (SELECT k.kind, k.key, e.id, e.tokens {FROM_KEYS} WHERE {KEYS_AHEAD} AND k.key = ANY(%s::text[])"
-    f" {ORDER_AHEAD}),"
-    f" starting AS MATERIALIZED (SELECT k.kind, k.key, e.id, e.tokens {FROM_KEYS}"
-    f" WHERE k.kind = {KeyKind.PLAIN:d} AND k.key >= %s AND k.key < %s"
-    f" AND NOT EXISTS (SELECT 1 FROM equal WHERE kind = {KeyKind.PLAIN:d} AND key = %s)"
-    " ORDER BY k.key, k.entry_id LIMIT %s),"
-    " described AS (SELECT NULL::integer AS kind, NULL::text AS key, e.id, e.tokens FROM look_up_entry e"
-    " WHERE {condition} AND NOT EXISTS (SELECT 1 FROM equal) AND NOT EXISTS (SELECT 1 FROM starting)"
-    " LIMIT %s),"
-    f" found AS MATERIALIZED (SELECT row_number() OVER () AS place, f.* FROM ("
-    f"SELECT {_Channel.EQUAL:d} AS channel, * FROM equal"
-    f" UNION ALL SELECT {_Channel.STARTING:d}, * FROM starting"
-    f" UNION ALL SELECT {_Channel.DESCRIBED:d}, * FROM described) AS f)"
-    f" {_COUNTERS}, found.channel, found.kind, found.key, found.id, found.tokens, shown.*"
-    f" FROM look_up_state s LEFT JOIN found ON true {_SHOWN_OF_FIRST}"
-)
-_NO_KEY = "~"
-"""Begins no key, for those are letters and figures."""
-
-
-def _format_array(keys: Iterable[str]) -> str:
-    """Keys as the text of an array; they are letters and figures of any script and need no quotes."""
-    return "{" + ",".join(keys) + "}"
 
 
 class PostgresStore(Store):
@@ -119,7 +57,10 @@ class PostgresStore(Store):
         self._counts = counts
         self._cursor = connection.cursor()
         self._shown: dict[int, dict[tuple[Any, ...], None]] = {}
+        self._rows: dict[int, Candidate] = {}
         self._starting: tuple[str, list[Candidate]] | None = None
+        self._near: tuple[tuple[tuple[str, ...], str], list[tuple[Any, ...]]] | None = None
+        self._engines: tuple[tuple[str, ...], list[tuple[Any, ...]]] | None = None
         self._described: tuple[Sequence[Sequence[str]], list[Candidate]] | None = None
 
     def execute(self, statement: str, parameters: Sequence[Any]) -> list[tuple[Any, ...]]:
@@ -140,37 +81,39 @@ class PostgresStore(Store):
 
     def get_versions(self, ahead: Ahead = NOTHING_AHEAD) -> tuple[int, int]:
         """Counters of the vocabulary and of the trade names, and at once what is asked for next."""
-        if ahead == NOTHING_AHEAD:
-            ((terms, names),) = self.execute(_VERSIONS, ())
-            return terms, names
-        condition, parameters = self._describe(ahead.groups)
-        start = ahead.start or _NO_KEY
-        found = self.execute(
-            _AHEAD.replace("{condition}", condition),
-            (
-                _format_array(ahead.keys),
-                start,
-                start + LAST_CHARACTER,
-                start,
-                AHEAD_LIMIT,
-                *parameters,
-                ahead.limit,
-            ),
-        )
-        self._keep(ahead, self._keep_shown([row[2:] for row in found if row[2] is not None], width=5))
+        if any(map(self._is_in_no_row, ahead.groups)):
+            ahead = replace(ahead, groups=())
+        if ahead.engine_tokens:
+            ahead = replace(ahead, engine_tokens=self._leave_unknown_out(ahead.engine_tokens))
+        described = self._describe(ahead.groups) if ahead.groups else None
+        found = self.execute(*build_ahead(ahead, described))
+        width = 2 + COLUMNS_AHEAD
+        rows = self._keep_shown([row[2:] for row in found if len(row) >= width and row[2] is not None])
+        self._keep(ahead, rows)
         return found[0][0], found[0][1]
 
     def _keep(self, ahead: Ahead, rows: Sequence[tuple[Any, ...]]) -> None:
         """Keep what was read ahead; a channel is read only where those before it found nothing."""
-        equal, starting, described = ([row for row in rows if row[0] == channel] for channel in _Channel)
-        self._keep_ahead(ahead.keys, [row[1:] for row in equal])
-        is_started = ahead.start and all(row[1:3] != (KeyKind.PLAIN, ahead.start) for row in equal)
-        if is_started and len(starting) < AHEAD_LIMIT:
-            self._starting = (ahead.start, build_candidates(row[3:] for row in starting))
-        if not equal and not starting:
-            self._described = (ahead.groups, build_candidates(row[3:] for row in described))
+        by_channel: dict[int, list[tuple[Any, ...]]] = {channel: [] for channel in Channel}
+        for row in rows:
+            by_channel[row[0]].append(row[1:])
+        equal, starting, near, described, engines = by_channel.values()
+        self._keep_ahead(ahead.keys, equal)
+        is_numbered = bool(equal or starting)
+        is_met = any(row[:2] == (KeyKind.PLAIN, ahead.start) for row in equal)
+        if ahead.start and not is_met and len(starting) < MOST_BY_NUMBER:
+            self._starting = (ahead.start, build_candidates(row[2:] for row in starting))
+        if ahead.near_starts and not is_numbered and len(near) < MOST_BY_NUMBER:
+            self._near = ((ahead.near_starts, ahead.near_reversed), near)
+            self._rows = {row.row_id: row for row in build_candidates(row[2:] for row in near)}
+        if ahead.groups and not is_numbered:
+            self._described = (ahead.groups, build_candidates(row[2:] for row in described))
+        if ahead.engine_tokens:
+            self._engines = (ahead.engine_tokens, sorted((row[2], row[1], row[3]) for row in engines))
 
-    def _keep_shown(self, rows: Sequence[tuple[Any, ...]], *, width: int) -> list[tuple[Any, ...]]:
+    def _keep_shown(
+        self, rows: Sequence[tuple[Any, ...]], *, width: int = COLUMNS_AHEAD
+    ) -> list[tuple[Any, ...]]:
         """The first columns of rows, each once; behind them is what is shown of a part, which is kept."""
         for row in rows:
             if row[width] is not None:
@@ -179,7 +122,7 @@ class PostgresStore(Store):
 
     def read_candidates(self, statement: str, parameters: Sequence[Any]) -> list[Candidate]:
         """Rows of a statement that begins like ``SELECT_ENTRIES``; what is shown of few is kept."""
-        rows = self.execute(_FOUND.replace("{statement}", statement), parameters)
+        rows = self.execute(format_found(statement), parameters)
         return build_candidates(self._keep_shown(rows, width=2))
 
     def list_shown_parts(self, part_ids: Sequence[int]) -> list[tuple[Any, ...]]:
@@ -194,6 +137,20 @@ class PostgresStore(Store):
             return self._starting[1][:limit]
         return super().find_by_key_start(start, limit=limit)
 
+    def list_keys(
+        self, starts: Sequence[str], reversed_start: str, *, limit: int
+    ) -> Sequence[tuple[int, str]]:
+        """Row ids and keys by their starts, from those read ahead where they were."""
+        if self._near and self._near[0] == (tuple(starts), reversed_start):
+            return [(row_id, get_plain_key(kind, key)) for kind, key, row_id, _ in self._near[1][:limit]]
+        return super().list_keys(starts, reversed_start, limit=limit)
+
+    def get_rows(self, row_ids: Sequence[int]) -> Sequence[Candidate]:
+        """Rows by their ids, in order of their ids, from those read ahead where all were."""
+        if all(row_id in self._rows for row_id in row_ids):
+            return [self._rows[row_id] for row_id in sorted(row_ids)]
+        return super().get_rows(row_ids)
+
     def _fetch(self, groups: Sequence[Sequence[str]], limit: int) -> Sequence[Candidate]:
         """Rows that have at least one token of every group, from those read ahead where they were."""
         if self._described and self._described[0] == tuple(groups):
@@ -202,10 +159,8 @@ class PostgresStore(Store):
         statement = f"{SELECT_ENTRIES} WHERE {condition} LIMIT %s"
         return self.read_candidates(statement, (*parameters, limit))
 
-    def _describe(self, groups: Sequence[Sequence[str]]) -> tuple[str, tuple[Any, ...]]:
-        """Condition that a row has at least one token of every group, and its parameters."""
-        if not groups:
-            return "false", ()
+    def _describe(self, groups: Sequence[Sequence[str]]) -> Condition:
+        """Condition that a row has at least one token of every group."""
         walked, looked_for = self._choose_start(groups)
         match = " & ".join(f"({' | '.join(tokens)})" for tokens in walked)
         if not looked_for:
@@ -213,7 +168,9 @@ class PostgresStore(Store):
         return f"{_DESCRIBED} AND {_LOOKED_FOR}", (match, [" ".join(tokens) for tokens in looked_for])
 
     def _list_engines_with(self, tokens: Sequence[str]) -> list[tuple[Any, ...]]:
-        return self.execute(_ENGINES, (" | ".join(tokens),))
+        if self._engines and self._engines[0] == tuple(tokens):
+            return self._engines[1]
+        return self.execute(SELECT_ENGINES, (format_tokens(tokens),))
 
     def _choose_start(self, groups: Sequence[Group]) -> tuple[Sequence[Group], Sequence[Group]]:
         """Groups for the index and groups to look for; all for the index where nothing is known of them."""

@@ -76,13 +76,22 @@ def plan_ahead(questions: Iterable[Question]) -> Ahead:
     if first is None:
         return Ahead()
     keys += list(map(format_look_alike, keys))
-    groups = _list_fetched(first.readings[0])
+    start = first.number_key
+    near_starts, near_reversed = _list_near_starts(start) if len(start) >= MIN_EDIT_KEY else ((), "")
     return Ahead(
-        tuple(key for key in dict.fromkeys(keys) if key),
-        first.number_key,
-        tuple(map(list_fetched_tokens, groups)),
-        TRY_LIMIT,
+        keys=tuple(key for key in dict.fromkeys(keys) if key),
+        start=start,
+        near_starts=near_starts,
+        near_reversed=near_reversed,
+        groups=tuple(map(list_fetched_tokens, _list_fetched(first.readings[0]))),
+        limit=TRY_LIMIT,
     )
+
+
+def _list_near_starts(key: str) -> tuple[tuple[str, ...], str]:
+    """First characters of the keys that may be one edit away: as they are read, and read backwards."""
+    starts, reversed_start = split_for_one_edit(key)
+    return tuple(dict.fromkeys(starts)), reversed_start
 
 
 def find_by_number(store: CandidateStore, key: str) -> tuple[NumberStep, list[Candidate]] | None:
@@ -120,8 +129,7 @@ def _find_end(store: CandidateStore, key: str) -> list[Candidate]:
 
 
 def _find_one_edit(store: CandidateStore, key: str) -> list[Candidate]:
-    starts, reversed_start = split_for_one_edit(key)
-    keys = store.list_keys(tuple(dict.fromkeys(starts)), reversed_start, limit=_HALF_KEY_LIMIT)
+    keys = store.list_keys(*_list_near_starts(key), limit=_HALF_KEY_LIMIT)
     row_ids = sorted({row_id for row_id, other in keys if is_one_edit(key, other)})
     return list(store.get_rows(row_ids[:FETCH_LIMIT])) if row_ids else []
 

@@ -82,14 +82,20 @@ class Ahead:
     Attributes:
         keys: keys of part numbers, which may be asked for as they are.
         start: the first characters of a key, empty for none.
+        near_starts: first characters of keys that may be one edit away, one or two, none for none.
+        near_reversed: first characters of such keys read backwards.
         groups: tokens of which a row should have one each, empty for none.
         limit: rows wanted that have a token of every group.
+        engine_tokens: tokens of which the entry of an engine may have one.
     """
 
     keys: tuple[str, ...] = ()
     start: str = ""
+    near_starts: tuple[str, ...] = ()
+    near_reversed: str = ""
     groups: tuple[tuple[str, ...], ...] = ()
     limit: int = 0
+    engine_tokens: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
