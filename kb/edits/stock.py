@@ -4,7 +4,7 @@ On hand is the sum of the movements; ``stock_level`` carries that sum and is cha
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy import Connection, bindparam, insert, select, update
@@ -38,9 +38,35 @@ def book_count_sheet(sheet: SheetEdit) -> None:
         days.setdefault((row["location_id"], row["part_id"]), set()).add(row["counted_on"])
     newest = _read_newest_counts(sheet.edit.connection, days)
     counts = {place: on_hand for place, (day, on_hand) in newest.items() if day in days[place]}
+    _show_levels(sheet, counts, newest)
     batch = sheet.edit.batch
     booking = Booking(batch.origin.made_at_utc, batch.id, "stock sheet")
     book_counts(sheet.edit.connection, counts, booking)
+
+
+def _show_levels(
+    sheet: SheetEdit, counts: dict[Place, int], newest: dict[Place, tuple[date | None, int]]
+) -> None:
+    """Have the rows that are shown say what was on hand before, where the count says otherwise."""
+    if not sheet.changes:
+        return
+    levels = read_levels(sheet.edit.connection, counts)
+    old = {
+        sheet.line_of[*place, newest[place][0]]: level
+        for place, level in levels.items()
+        if level != counts[place]
+    }
+    sheet.changes = [
+        replace(
+            change,
+            action="changed",
+            before={"on_hand": old[change.line]},
+            after={"on_hand": change.after["on_hand"]},
+        )
+        if change.line in old
+        else change
+        for change in sheet.changes
+    ]
 
 
 def _read_newest_counts(

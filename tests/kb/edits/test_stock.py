@@ -1,8 +1,13 @@
 """Counted stock becomes movements; on hand stays the sum of the movements."""
 
+from datetime import UTC, datetime
+
 import pytest
 from sqlalchemy import text
 
+from importers.mapping import build_mapping
+from importers.run import ImportOptions
+from importers.sheet_file import SheetFile, load_file
 from kb.database import open_writer
 
 PARTS = "maker,part_number,part_type\nWren,B-743,drive_belt\nWren,R-6,roller_set\n"
@@ -99,3 +104,26 @@ def test_places_are_counted_apart(sqlite_engine, load_files):
         assert [tuple(row) for row in found] == [
             ("branch", "B-743", 2), ("counter", "R-6", 5), ("counter", "B-743", 14),
         ]  # fmt: skip
+
+
+def test_a_count_that_is_looked_at_first_shows_what_was_on_hand_before(database, load_files, tmp_path):
+    load_files(
+        database,
+        parts=PARTS,
+        stock=HEADING + "counter,Wren,B-743,14,2026-01-14\nvan,Wren,B-743,3,2026-01-14\n",
+    )
+    issue(database, 1)
+    path = tmp_path / "count.csv"
+    path.write_text(
+        HEADING
+        + "counter,Wren,B-743,9,2026-01-25\nvan,Wren,B-743,2,2026-01-25\ncounter,Wren,R-6,4,2026-01-25\n"
+    )
+    file = SheetFile(path, path.name, build_mapping({"kind": "stock"}))
+    options = ImportOptions(dry_run=True, shown_changes=9)
+    with open_writer(database) as session:
+        [report] = load_file(session, file, now=datetime(2026, 1, 25, tzinfo=UTC), options=options).files
+    assert [(c.line, c.action, c.before, c.after["on_hand"]) for c in report.changes] == [
+        (2, "changed", {"on_hand": 13}, 9),
+        (3, "added", {}, 2),  # what the ledger says already
+        (4, "added", {}, 4),
+    ]
