@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, islice
 
 from kb.rules.match.explain import format_number_why, format_why
 from kb.rules.match.near import NearSize, list_near_groups, rank_near
@@ -243,7 +243,7 @@ def _match_numbers(store: CandidateStore, question: Question) -> list[Match]:
 
 
 def _list_worn_keys(question: Question) -> list[str]:
-    return [key for key in question.number_keys_inside if may_be_worn(key)][:_MAX_WORN_KEYS]
+    return list(islice(filter(may_be_worn, question.number_keys_inside), _MAX_WORN_KEYS))
 
 
 def _match_worn_numbers(store: CandidateStore, question: Question) -> list[Match]:
