@@ -1,15 +1,21 @@
 """What is known of single cells of a workbook besides their values: that they are computed, how they show."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from importers.number_formats import NumberFormat
 
+# Cells merged downwards in one column: column, first row, last row. A merged title is none.
+Merged = tuple[int, int, int]
+MOST_MERGED = 20_000
+
 
 class CellMarks(NamedTuple):
-    """Formulas and telling number formats by column and row, both counted from 0."""
+    """Formulas and telling number formats by column and row, both counted from 0; cells merged downwards."""
 
     formulas: dict[int, dict[int, str]]
     formats: dict[int, dict[int, NumberFormat]]
+    merged: Sequence[Merged] = ()
 
     def add_formula(self, column: int, row: int, formula: str) -> None:
         """Note a computed cell."""

@@ -1,4 +1,4 @@
-"""Formulas and telling number formats of a sheet of an ODS document.
+"""Formulas, telling number formats and merged cells of a sheet of an ODS document.
 
 Source: published: OpenDocument 1.2, part 1 (table and number formats; names from memory).
 """
@@ -6,7 +6,7 @@ Source: published: OpenDocument 1.2, part 1 (table and number formats; names fro
 import zipfile
 from dataclasses import dataclass, field
 
-from importers.cell_marks import CellMarks
+from importers.cell_marks import MOST_MERGED, CellMarks, Merged
 from importers.number_formats import NumberFormat
 from importers.workbook_marks import Attributes, parse_markup
 
@@ -16,7 +16,7 @@ MOST_REPEATED = 10_000  # further repetitions are those of empty cells to the en
 
 
 def read_ods_marks(archive: zipfile.ZipFile, sheet_name: str) -> CellMarks:
-    """Formulas and telling formats of a sheet."""
+    """Formulas, telling formats and cells merged downwards of a sheet."""
     styles = _Styles()
     for member in ("styles.xml", "content.xml"):
         if member in archive.namelist():
@@ -25,7 +25,7 @@ def read_ods_marks(archive: zipfile.ZipFile, sheet_name: str) -> CellMarks:
     reader = _SheetMarks(sheet_name, styles)
     with archive.open("content.xml") as source:
         parse_markup(source, reader.start, reader.end)
-    return reader.marks
+    return reader.marks._replace(merged=reader.merged)
 
 
 @dataclass(slots=True)
@@ -85,6 +85,7 @@ class _SheetMarks:
 
     def __init__(self, sheet_name: str, styles: _Styles) -> None:
         self.marks = CellMarks({}, {})
+        self.merged: list[Merged] = []
         self._sheet_name = sheet_name
         self._styles = styles
         self._formats: dict[tuple[str, str], NumberFormat] = {}
@@ -117,6 +118,10 @@ class _SheetMarks:
     def _add_cell(self, attributes: Attributes) -> None:
         first, count = self._column, int(attributes.get("table:number-columns-repeated", "1"))
         self._column += count
+        spanned = int(attributes.get("table:number-rows-spanned", "1"))
+        is_narrow = attributes.get("table:number-columns-spanned", "1") == "1"
+        if spanned > 1 and is_narrow and len(self.merged) < MOST_MERGED:
+            self.merged.append((first, self._row, self._row + spanned - 1))
         formula = attributes.get("table:formula")
         number_format = self._find_format(first, attributes)
         if (formula is None and number_format is None) or count * self._rows > MOST_REPEATED:

@@ -29,6 +29,7 @@ _FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
 # Computed cells, and number formats with leading zeros or a currency.
 _ODS_FORMULA = re.compile(rb"\btable:formula=")
 _ODS_FORMAT = re.compile(rb'\boffice:currency="|\bnumber:min-integer-digits="(?:[2-9]|[1-9][0-9])"')
+_ODS_MERGED = re.compile(rb'\btable:number-rows-spanned="(?:[2-9]|[1-9][0-9])')
 # Where a pattern above finds something, these do too; beginning with plain letters they are far faster.
 _MAYBE_DOCUMENT_TYPE = b"!"
 _TWO_LETTERS = re.compile(rb'r="[A-Z][A-Z]')
@@ -49,6 +50,7 @@ class WorkbookFacts:
         self.is_ods = is_ods
         self.has_formulas = False
         self.has_formats = False
+        self.has_merged = False  # ODS only: of others, the reader of workbooks tells it
         self._styled: re.Pattern[bytes] | None = None
 
     def watch_styles(self, styles: Collection[str]) -> None:
@@ -186,6 +188,7 @@ def _list_row_numbers(text: bytes) -> list[int]:
 def _check_ods_block(text: bytes, facts: WorkbookFacts) -> None:
     facts.has_formulas = facts.has_formulas or _ODS_FORMULA.search(text) is not None
     facts.has_formats = facts.has_formats or _ODS_FORMAT.search(text) is not None
+    facts.has_merged = facts.has_merged or _ODS_MERGED.search(text) is not None
     for found in _REPEATED.finditer(text):
         if int(found[1][:9]) > LARGEST_EMPTY_ROWS and b"office:value" in found[0]:
             raise RefusedWorkbook(

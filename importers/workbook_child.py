@@ -21,7 +21,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from importers.cell_marks import CellMarks
+from importers.cell_marks import MOST_MERGED, CellMarks, Merged
 from importers.number_formats import NumberFormat
 from importers.number_mark import NUMBER_MARK
 from importers.workbook_check import RefusedWorkbook, WorkbookFacts, check_workbook
@@ -101,12 +101,8 @@ def format_column(values: Sequence[Any]) -> tuple[Sequence[str], int]:
     return list(map(texts.__getitem__, values)), numbers
 
 
-Merged = tuple[int, int, int]
-MOST_MERGED = 20_000
-
-
 def _list_merged(sheet: Any) -> list[Merged]:
-    """Cells merged downwards in one column: column, first row, last row. A merged title is none."""
+    """Cells merged downwards, where the reader of workbooks knows them; in ODS it does not."""
     ranges = (sheet.merged_cell_ranges or ())[:MOST_MERGED]
     return [(left, top, bottom) for (top, left), (bottom, right) in ranges if left == right and bottom > top]
 
@@ -114,9 +110,9 @@ def _list_merged(sheet: Any) -> list[Merged]:
 class _Columns:
     """Formats the rows of a sheet, column by column, with what is known of single cells."""
 
-    def __init__(self, marks: CellMarks, first_column: int, merged: Sequence[Merged]) -> None:
+    def __init__(self, marks: CellMarks, first_column: int) -> None:
         self.numbers: Counter[int] = Counter()
-        self._merged = [(column - first_column, first, last) for column, first, last in merged]
+        self._merged = [(column - first_column, first, last) for column, first, last in marks.merged]
         self._merged_texts: dict[tuple[int, int], str] = {}
         self._formulas = {place - first_column: cells for place, cells in marks.formulas.items()}
         self._formats = {place - first_column: cells for place, cells in marks.formats.items()}
@@ -141,12 +137,13 @@ class _Columns:
         for column, first, last in self._merged:
             if not (0 <= column < len(columns) and first < first_row + count and first_row <= last):
                 continue
-            texts = list(columns[column])
+            texts = columns[column]
+            if not isinstance(texts, list):
+                texts = columns[column] = list(texts)
             if first >= first_row:
                 self._merged_texts[column, first] = texts[first - first_row]
             for row in range(max(first, first_row), min(last + 1, first_row + count)):
                 texts[row - first_row] = self._merged_texts.get((column, first), "")
-            columns[column] = texts
 
     def _format(self, place: int, values: Sequence[Any], first_row: int) -> Sequence[str]:
         texts, numbers = format_column(values)
@@ -199,7 +196,7 @@ def _choose_sheet(workbook: Any, wanted: str) -> Any:
 
 
 def _read_marks(path: Path, sheet_name: str, facts: WorkbookFacts) -> CellMarks:
-    if not (facts.has_formulas or facts.has_formats):
+    if not (facts.has_formulas or facts.has_formats or facts.has_merged):
         return CellMarks({}, {})
     from importers.ods_marks import read_ods_marks  # noqa: PLC0415 - seldom needed
 
@@ -213,7 +210,8 @@ def _send_sheet(path: Path, wanted: str, facts: WorkbookFacts) -> None:
     with CalamineWorkbook.from_path(path) as workbook:
         sheet = _choose_sheet(workbook, wanted)
         _first_row, first_column = sheet.start or (0, 0)
-        columns = _Columns(_read_marks(path, sheet.name, facts), first_column, _list_merged(sheet))
+        marks = _read_marks(path, sheet.name, facts)
+        columns = _Columns(marks._replace(merged=[*marks.merged, *_list_merged(sheet)]), first_column)
         _send("height", sheet.end[0] + 1 if sheet.end else 0)
         # Rows come from the first of the sheet on, cells from the first filled column.
         for row, group in _split(sheet.iter_rows()):

@@ -832,6 +832,23 @@ WORKBOOKS = (
         ),
         added=2,
     ),
+    # Attributes of merged cells from memory of OpenDocument 1.2.
+    Messy(
+        name="merged-brand.ods",
+        kind="offers",
+        mapping={"values": ALDER},
+        content=open_document(
+            ["Brand", "Part no", "Price"],
+            [
+                '<table:table-cell office:value-type="string" table:number-columns-spanned="1" '
+                'table:number-rows-spanned="2"><text:p>Wren</text:p></table:table-cell>',
+                "B-743",
+                ods_number(12.5),
+            ],
+            ["<table:covered-table-cell/>", "R-16", ods_number(3.25)],
+        ),
+        added=2,
+    ),
     Messy(
         name="two-merged-headings.xlsx",
         kind="stock",
