@@ -9,9 +9,9 @@ words for it. A pair is matched when each row is the other's best, above a thres
 threshold. Beside it ``rapidfuzz``'s WRatio and token_set_ratio on the same texts.
 """
 
+import argparse
 import csv
 import io
-import sys
 import tarfile
 from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
@@ -143,9 +143,13 @@ def measure_recall(scores: Scores, pairs: set[tuple[str, str]]) -> float:
     return float(np.mean(hits))
 
 
-def main(arguments: Sequence[str]) -> None:
+def main(arguments: Sequence[str] | None = None) -> None:
     """Measure and print."""
-    left, right, pairs = read_sets(arguments[0])
+    parser = argparse.ArgumentParser(description="How well the look-up matches records of others.")
+    parser.add_argument(
+        "archive", help="py-entitymatching-0.4.2.tar.gz, the package's source from the Python package index"
+    )
+    left, right, pairs = read_sets(parser.parse_args(arguments).archive)
     print(f"restaurants: {len(left)} x {len(right)} rows, {len(pairs)} pairs")
     for name, scores in (
         ("look-up", score_by_look_up(left, right)),
@@ -160,4 +164,4 @@ def main(arguments: Sequence[str]) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    main()
