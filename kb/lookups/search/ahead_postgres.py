@@ -37,14 +37,14 @@ MOST_SHOWN = 12
 """What is shown comes along for so many rows found by their number, and where no more were found in all."""
 _ENGINES = (
     "SELECT g.id, g.engine, e.tokens FROM look_up_entry e JOIN engine g ON g.id = e.id / 2"
-    " WHERE e.id % 2 = 1 AND to_tsvector('simple', e.tokens) @@ %s::tsquery"
+    " WHERE e.id %% 2 = 1 AND to_tsvector('simple', e.tokens) @@ %s::tsquery"
 )
-"""The condition on odd ids is that of an index over the engines alone."""
+"""The condition on odd ids is that of an index over the engines alone; the driver wants the sign doubled."""
 SELECT_ENGINES = f"{_ENGINES} ORDER BY g.id"
 SELECT_VERSIONS = "SELECT s.terms_version, s.names_version FROM look_up_state s"
 # A lateral join keeps the order of rows; the offset keeps the planner from reading whole tables instead.
 _SHOWN = (
-    f"LEFT JOIN LATERAL ({SHOWN_PARTS} WHERE p.id = found.id / 2 AND found.id % 2 = 0"
+    f"LEFT JOIN LATERAL ({SHOWN_PARTS} WHERE p.id = found.id / 2 AND found.id %% 2 = 0"
     " AND {is_shown} OFFSET 0) AS shown ON true"
 )
 _IS_OF_FEW = f"(SELECT count(*) FROM found {{where}}) <= {MOST_SHOWN}"  # noqa: S608 - constant text

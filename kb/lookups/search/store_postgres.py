@@ -64,9 +64,7 @@ class PostgresStore(Store):
         self._described: tuple[Sequence[Sequence[str]], list[Candidate]] | None = None
 
     def execute(self, statement: str, parameters: Sequence[Any]) -> list[tuple[Any, ...]]:
-        """Rows of a statement, in which the percent sign of a remainder is doubled for the driver."""
-        if parameters:
-            statement = statement.replace(" % ", " %% ")
+        """Rows of a statement."""
         rows: list[tuple[Any, ...]] = self._cursor.execute(statement, parameters, prepare=True).fetchall()
         return rows
 
