@@ -27,9 +27,10 @@ from importers.columns import (
     Word,
 )
 from importers.local_money import AmountReader, LocalCurrency, LocalMoney
-from importers.local_numbers import EXPONENT, PLAIN_NUMBER, convert_unit
+from importers.local_numbers import DAY_RANGE, EXPONENT, PLAIN_NUMBER, convert_unit
 from importers.number_mark import NUMBER_MARK
 from importers.table_form import TableForm
+from kb.edits.longer_end import LongerEnd
 from kb.edits.problem import shorten
 from kb.errors import BadInput
 from kb.rules.match.phrases import split_words, stem_word
@@ -89,7 +90,14 @@ class LocalNumber:
     given_unit: str | None = None
 
     def parse(self, text: str) -> float | int:
-        """The number in the column's unit, within its range."""
+        """The number in the column's unit, within its range; of a range of days the longer end."""
+        if self.inner.unit == "days" and (ends := DAY_RANGE.fullmatch(text)) is not None:
+            shorter, longer = (self._parse_one(f"{end}{ends[3] or ''}") for end in ends.groups()[:2])
+            if shorter < longer:
+                return LongerEnd(int(longer), text)
+        return self._parse_one(text)
+
+    def _parse_one(self, text: str) -> float | int:
         decimal = self.decimal
         if text[0] == NUMBER_MARK:
             text, decimal = text[1:], "."

@@ -12,6 +12,8 @@ from kb.errors import BadInput
 
 PLAIN_NUMBER = re.compile(r"[0-9]{1,15}(?:\.[0-9]{1,15})?")
 EXPONENT = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?[eE][+-]?[0-9]+")
+# A lead time from-to, with its unit behind.
+DAY_RANGE = re.compile(r"([0-9]{1,3}) ?(?:-|–|—|to|bis|tot) ?([0-9]{1,3})( ?[^\W\d_]+\.?)?")
 _STARTS_AS_NUMBER = re.compile(r"[-+]?[.,]?[0-9]")
 _WITH_UNIT = re.compile(r"(-?[0-9][0-9.,'’ \u00a0\u202f]*?)\s*([A-Za-z°\"″'′µ/€$£%][^0-9]*)")
 

@@ -9,6 +9,7 @@
 - ``catalogue``: rows of any kind of sheet compared with what is stored, then added or changed
 - ``column_write``, ``stored_rows``: long lists compared and written column by column
 - ``parts``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
+- ``longer_end``: days stated as a range
 - ``listed_parts``, ``listed_fits``: single lists: duplicates are asked for, better-founded values stay
 - ``likely_parts``: new parts of a list that may be stored ones
 - ``notices``: what an import tells besides problems, and its first changes

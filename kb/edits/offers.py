@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import select
 
 from kb.edits.catalogue import SheetEdit
+from kb.edits.longer_end import list_longer_ends, note_longer_ends
 from kb.edits.money import LARGEST_MINOR, convert_to_minor
 from kb.edits.problem import Notice, Problem
 from kb.edits.stored_rows import Columns, find_stored, has_stored
@@ -21,12 +22,14 @@ _OFFER_TERMS = ("price_minor", "currency", "lead_time_days")
 
 def prepare_suppliers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
     """Rows with the smallest order in minor units."""
+    note_longer_ends(sheet, rows, "lead_time_days")
     return [row for row in rows if _convert(sheet, row, "minimum_order", "supplier")]
 
 
 def prepare_offers(sheet: SheetEdit, rows: list[InputRow]) -> list[InputRow]:
     """Rows with the price in minor units; an empty currency is the supplier's."""
     currencies = _read_currencies(sheet)
+    note_longer_ends(sheet, rows, "lead_time_days")
     for row in rows:
         if row.values["currency"] is None:
             row.values["currency"] = currencies[row.values["supplier_id"]]
@@ -70,9 +73,13 @@ def prepare_offer_columns(sheet: SheetEdit, group: InputColumns) -> InputColumns
     minor = [None if amount is None else int(amount) for amount in exact]
     if minor != exact or max((amount for amount in minor if amount is not None), default=0) > LARGEST_MINOR:
         return None
-    notices: list[Notice] = []
+    notices = list_longer_ends(group.lines, columns["lead_time_days"], "lead_time_days")
+    if notices:
+        columns["lead_time_days"] = [
+            days if days is None else int(days) for days in columns["lead_time_days"]
+        ]
     if 0 in minor:
-        notices = [_note_zero(line) for line, amount in zip(group.lines, minor, strict=True) if amount == 0]
+        notices += [_note_zero(line) for line, amount in zip(group.lines, minor, strict=True) if amount == 0]
         minor = [amount or None for amount in minor]
     return InputColumns(group.lines, columns | {"currency": currencies, "price_minor": minor}, notices)
 

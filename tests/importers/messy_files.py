@@ -553,12 +553,25 @@ TEXT_FILES = (
         content=text(
             "Marke;Artikelnummer;EK netto;Lieferzeit",
             "Wren;B-743;auf Anfrage;3 Tage",
-            "Wren;R-16;7,80;2-3 Wochen",
+            "Wren;R-16;7,80;bald",
         ),
         added=1,
         refused=1,
         problems=((3, "lead_time_days"),),
         says="write a whole number of days, for example 12, or leave the cell empty",
+    ),
+    Messy(
+        name="lead-times-from-to.csv",
+        kind="offers",
+        mapping={"values": ALDER},
+        content=text(
+            "Marke;Artikelnummer;EK netto;Lieferzeit",
+            "Wren;B-743;12,50;3-5 Tage",
+            "Wren;R-16;7,80;2 – 3 Wochen",
+        ),
+        added=2,
+        topics={"assumed": 2},
+        stored=("SELECT MIN(lead_time_days) * 100 + MAX(lead_time_days) FROM offer", 521),
     ),
     Messy(
         name="price-kept-back.csv",

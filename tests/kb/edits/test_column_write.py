@@ -165,6 +165,18 @@ def test_a_price_of_nought_is_no_price_either_way(database, load_files, tmp_path
     assert (again.added, again.changed, again.unchanged) == (0, 0, 2)
 
 
+def test_of_a_delivery_time_from_to_the_longer_end_is_kept_either_way(database, load_files, tmp_path, way):
+    load_offers(load_files, database, HEADING)
+    lines = "Wren;B-743;A1;12,50;1;2-3 weeks", "Wren;B-750;;0,70;;4"
+    [file] = load_list(database, tmp_path, *lines, day=25).files
+    assert [(n.line, n.value, n.message) for n in file.notices] == [
+        (2, "2-3 weeks", "'2-3 weeks' was read as 21 days, the longer end.")
+    ]
+    with database.connect() as connection:
+        days = connection.execute(text("SELECT lead_time_days FROM offer ORDER BY id")).scalars().all()
+    assert days == [21, 4]
+
+
 def test_a_delivery_time_of_which_the_list_says_nothing_stays_either_way(database, load_files, tmp_path, way):
     load_offers(load_files, database, HEADING)
     load_list(database, tmp_path, "Wren;B-743;A1;12,50;1;3", day=25)
