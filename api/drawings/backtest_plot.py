@@ -51,8 +51,9 @@ def draw_backtest(
         key="stock-backtest",
         title="Held against served",
         description=said,
-        caption="Across: mean pieces held. Upwards: share served from the shelf at once. "
-        "The higher of two lines serves more with as many pieces.",
+        caption="Across: mean pieces held. Upwards: share served from the shelf at once. Lines: this method "
+        "asked to serve other shares, and ordering up to one, two, three and six months; the higher line "
+        "serves more with as many pieces.",
         corner=Point(0, 0),
         width_mm=_WIDTH,
         height_mm=_HEIGHT,

@@ -49,7 +49,7 @@ def draw_stock_plot(months: StockMonths, *, title: str) -> Picture | None:
         key="stock-plot",
         title=title,
         description=_describe(months),
-        caption="Bars: pieces asked for in a month. Line: on hand at its end. Dashes: the reorder point.",
+        caption=_caption(months),
         corner=Point(0, 0),
         width_mm=_WIDTH,
         height_mm=_HEIGHT,
@@ -72,6 +72,15 @@ def _label_reorder_point(
         return ()
     place = at(0, point)
     return (Label(Point(place.x - 1.5, place.y + 1.2), str(point), "end"),)
+
+
+def _caption(months: StockMonths) -> str:
+    """What the strokes mean, and since when the stock is known."""
+    said = "Bars: pieces asked for in a month. Line: pieces on hand at its end"
+    first = next((name for name, n in zip(months.names, months.stock, strict=True) if n is not None), None)
+    if first is not None and first != months.names[0]:
+        said += f", known since {first}"
+    return f"{said}. Dashes: the reorder point."
 
 
 def _describe(months: StockMonths) -> str:

@@ -13,6 +13,8 @@ from api.drawings.picture import Label, Picture, Point, Stroke, draw_line
 _WIDTH, _HEIGHT = 150.0, 70.0
 _LEFT, _BOTTOM, _RIGHT, _TOP = 16.0, 14.0, 6.0, 6.0
 _CROSS = 1.3
+_WORDS_MM = 40.0  # the words at the line where to measure again, in the letters of a phone
+_FARTHEST = 4.0  # the axis ends at so many times the distance left: a wide band would squeeze all the rest
 _MOST_TICKS = 6
 
 
@@ -75,7 +77,7 @@ def draw_wear_plot(plot: WearPlot, *, key: str, title: str, caption: str) -> Pic
 def _find_scale(plot: WearPlot) -> _Scale:
     last = plot.points[-1][0]
     ends = [distance for distance, _ in plot.points]
-    ends += [last + step for step in (plot.remaining, plot.high or plot.low) if step is not None]
+    ends += [last + step for step in (plot.remaining, _find_band_end(plot)) if step is not None]
     ends += [plot.again] if plot.again is not None else []
     sizes = [size for _, size in plot.points]
     sizes += [size for size in (plot.limit, plot.nominal) if size is not None]
@@ -87,6 +89,14 @@ def _find_scale(plot: WearPlot) -> _Scale:
         min(sizes) - y_pad,
         max(sizes) + y_pad,
     )
+
+
+def _find_band_end(plot: WearPlot) -> float | None:
+    """How far the band is shown: to its end, or where that is very far, as far as says something."""
+    far = plot.high or plot.low
+    if far is None or not plot.remaining:
+        return far
+    return min(far, _FARTHEST * plot.remaining)
 
 
 def _draw_axes(scale: _Scale, plot: WearPlot) -> list[Stroke]:
@@ -113,8 +123,12 @@ def _draw_forecast(scale: _Scale, plot: WearPlot) -> list[Stroke]:
     strokes = []
     if plot.low is not None:
         far = plot.high if plot.high is not None else scale.x_high - last
-        band = [start, scale.at(last + plot.low, plot.limit), scale.at(last + far, plot.limit)]
-        strokes.append(Stroke(draw_line(band, is_closed=True), "band"))
+        shown = min(far, scale.x_high - last)
+        upper = plot.level_now + (plot.limit - plot.level_now) * shown / far
+        foot = [scale.at(last + plot.low, plot.limit), scale.at(last + shown, plot.limit)]
+        strokes.append(
+            Stroke(draw_line([start, *foot, scale.at(last + shown, upper)], is_closed=True), "band")
+        )
     strokes.append(Stroke(draw_line([start, scale.at(last + plot.remaining, plot.limit)]), "forecast"))
     if plot.again is not None:
         foot, head = scale.at(plot.again, scale.y_low), scale.at(plot.again, scale.y_high)
@@ -148,11 +162,15 @@ def _label(scale: _Scale, plot: WearPlot) -> list[Label]:
     labels.append(Label(Point((_LEFT + _WIDTH - _RIGHT) / 2, _HEIGHT - 3.5), unit))
     labels.append(Label(Point(1.0, 4.0), plot.size_unit, "start"))
     if plot.limit is not None:
-        at = scale.at(scale.x_low, plot.limit)
-        labels.append(Label(Point(at.x + 2.0, at.y + 4.0), f"limit {plot.limit:g}", "start"))
+        at = scale.at(scale.x_high, plot.limit)
+        labels.append(
+            Label(Point(at.x, at.y + 3.7), f"limit {plot.limit:g} {plot.size_unit}".rstrip(), "end")
+        )
     if plot.again is not None:
         at = scale.at(plot.again, scale.y_high)
-        labels.append(Label(Point(at.x - 1.0, at.y + 3.0), "measure again", "end"))
+        has_room_left = at.x - _LEFT > _WORDS_MM
+        side = (-1.0, "end") if has_room_left else (1.0, "start")
+        labels.append(Label(Point(at.x + side[0], at.y + 3.0), "measure again", side[1]))
     return labels
 
 

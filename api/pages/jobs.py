@@ -15,6 +15,7 @@ from api.once import FormOnce
 from api.pages.templates import render
 from api.problems import Problem, describe_error
 from kb.errors import BadInput, Conflict, NotFound
+from kb.lookups.engines import list_engines
 from kb.lookups.jobs import list_jobs
 from kb.lookups.locations import find_main_location, list_locations
 from kb.lookups.machine_jobs import list_ended_jobs, list_machine_jobs
@@ -22,6 +23,7 @@ from kb.lookups.machine_jobs import list_ended_jobs, list_machine_jobs
 router = APIRouter(prefix="/jobs", include_in_schema=False)
 
 SHOWN_ENDED = 20
+OFFERED_ENGINES = 200
 Text = Annotated[str, Field(max_length=MAX_TEXT, pattern=NO_NUL)]
 
 
@@ -94,6 +96,7 @@ def _render(session: Session, form: JobForm, *, machine: str, problem: Problem |
         jobs=[shape_machine_job(view) for view in list_machine_jobs(session)],
         ended=[shape_machine_job(view) for view in list_ended_jobs(session, limit=SHOWN_ENDED)],
         templates=templates,
+        engines=[(item.engine, item.name or "") for item in list_engines(session, limit=OFFERED_ENGINES)[0]],
         titles={item.job: item.title or item.job for item in templates},
         locations=list_locations(session),
         machine=machine,

@@ -75,7 +75,7 @@ def explain_line(line: Mapping[str, Any], by_hand: LevelByHand | None = None) ->
             "Available divided by the expected daily demand of the days until a delivery, season counted.",
         ),
         (
-            "Asked for a month",
+            "Asked for per month",
             None if line["rate_per_month"] is None else round(line["rate_per_month"], 1),
             f"Own history with recent months counting most, {_say(line['own_months'])} months in weight; "
             f"{_percent(share)} of it is borrowed from the part type.",

@@ -10,7 +10,7 @@ from api.answers.shape import shape_caution
 from api.answers.trace import shape_trace
 from api.dependencies import Reader
 from api.pages.bench import PageText, ask, mark_once, render_bench
-from kb.lookups.trace import trace_symptom
+from kb.lookups.trace import list_symptoms, trace_symptom
 from kb.rules.tools.cautions import cautions_for_job
 
 router = APIRouter(include_in_schema=False)
@@ -23,7 +23,9 @@ def show_trace(session: Reader, text: PageText = "", engine: PageText = "") -> R
     answer, problem = None, None
     if text:
         answer, problem = ask(lambda: _answer(session, text, engine))
-    return render_bench("trace.html", session, problem=problem, answer=answer, text=text, engine=engine)
+    titles = () if text else tuple(symptom.title for symptom in list_symptoms(session))
+    said = {"answer": answer, "text": text, "engine": engine, "titles": titles}
+    return render_bench("trace.html", session, problem=problem, **said)
 
 
 def _answer(session: Session, text: str, engine: str) -> dict[str, Any]:

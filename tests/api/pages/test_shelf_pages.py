@@ -141,7 +141,7 @@ def test_figures_are_said_as_a_person_reads_them(client):
     }
     figures = {figure.label: figure for figure in explain_line(shown)}
     assert figures["Available"].value == "−3"
-    assert figures["Asked for a month"].value == "5.4"
+    assert figures["Asked for per month"].value == "5.4"
     assert figures["Served from the shelf"].value == "99.7 %"
     assert "packs of 10" in figures["Order"].why
     assert figures["Demand"].value == "some left out"
