@@ -1,6 +1,7 @@
 """The reader of workbooks, run in a process of its own with a limit on memory.
 
-It writes frames of ``marshal`` to standard output: ``("sheets", names)``, ``("height", rows)``,
+It writes frames to standard output, each ``marshal`` behind its length, because ``marshal`` asks a stream for
+every single number: ``("sheets", names)``, ``("height", rows)``,
 ``("rows", line numbers, columns)``, ``("numbers", cells that came as numbers by column)``,
 ``("refused", sentence)``, ``("end",)``. A column is one text, its cells joined by ``CELL_END``, or a list of
 texts. Numbers are counted by column, because a number has lost its leading zeros; one with decimals carries
@@ -30,6 +31,7 @@ from importers.workbook_marks import read_sheet_marks
 FIRST_ROWS = 500
 ROWS_PER_FRAME = 10_000
 CELL_END = "\0"
+LENGTH_BYTES = 4
 NICENESS = 10
 MEMORY_BYTES = 1_500_000_000
 _LARGEST_EXACT = 2**53
@@ -49,7 +51,9 @@ def _stand_back() -> None:
 
 
 def _send(*frame: Any) -> None:
-    marshal.dump(frame, sys.stdout.buffer, _PLAIN_MARSHAL)
+    written = marshal.dumps(frame, _PLAIN_MARSHAL)
+    sys.stdout.buffer.write(len(written).to_bytes(LENGTH_BYTES, "big"))
+    sys.stdout.buffer.write(written)
 
 
 def format_cell(value: Any) -> str:

@@ -11,7 +11,7 @@ from typing import IO, Any, Self
 
 from importers.limits import Limits, UnreadableFile
 from importers.row_groups import ColumnGroup, RawRow, RowGroup, list_rows
-from importers.workbook_child import CELL_END
+from importers.workbook_child import CELL_END, LENGTH_BYTES
 
 PARSE_SECONDS = 60.0
 PIPE_BYTES = 1 << 20  # a frame or two, so that the reader goes on while these rows are written
@@ -114,7 +114,8 @@ class WorkbookRows:
 
     def _read_frame(self, stream: IO[bytes]) -> tuple[Any, ...]:
         try:
-            frame: tuple[Any, ...] = marshal.load(stream)  # noqa: S302 - written by our own process
+            size = int.from_bytes(stream.read(LENGTH_BYTES), "big")
+            frame: tuple[Any, ...] = marshal.loads(stream.read(size))  # noqa: S302 - of our own process
         except (EOFError, ValueError, TypeError) as error:
             why = "takes too long to read" if self._is_late else "needs more memory than a price list"
             raise UnreadableFile(f"The workbook {why}; save the sheet as CSV.", line=1) from error
