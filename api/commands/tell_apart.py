@@ -28,16 +28,20 @@ vehicle, make, model, year. In a word * stands for any characters and ? for one.
 def command(known: tuple[str, ...], position: str | None, as_json: bool, database_url: str | None) -> None:
     """Which engines are still possible, which are ruled out by what, and which measurement to take next."""
     from api.answers.tell_apart import shape_tell_apart  # noqa: PLC0415 - keeps --help quick
+    from kb.errors import BadInput  # noqa: PLC0415
     from kb.lookups.tell_apart import TellApartQuestion, tell_engines_apart  # noqa: PLC0415
     from kb.rules.tell_apart_facts import split_fact  # noqa: PLC0415
 
-    question = TellApartQuestion(
-        engines=tuple(word for word in known if "=" not in word),
-        facts=tuple(split_fact(word) for word in known if "=" in word),
-        position=position,
-    )
-    with open_for_reading(database_url) as session:
-        answer = shape_tell_apart(tell_engines_apart(session, question))
+    try:
+        question = TellApartQuestion(
+            engines=tuple(word for word in known if "=" not in word),
+            facts=tuple(split_fact(word) for word in known if "=" in word),
+            position=position,
+        )
+        with open_for_reading(database_url) as session:
+            answer = shape_tell_apart(tell_engines_apart(session, question))
+    except BadInput as error:
+        raise click.UsageError(str(error)) from error
     if as_json:
         print_json(answer)
     else:

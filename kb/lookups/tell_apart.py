@@ -17,7 +17,7 @@ from kb.errors import BadInput
 from kb.lookups.engines import get_engine
 from kb.lookups.needs import list_needs
 from kb.lookups.places import get_position
-from kb.rules.feature import Candidate, FeatureValue, Value
+from kb.rules.feature import Candidate, FeatureValue, Value, unify_units
 from kb.rules.fit.shape import list_size_fields
 from kb.rules.quantity import parse_quantity
 from kb.rules.reading_value import find_number
@@ -225,7 +225,7 @@ def _read_candidates(session: Session, ids: Collection[int]) -> list[Candidate]:
     _read_fasteners(session, ids, sources, into=features)
     for row in rows:
         _add_engine_columns(row, sources, features[row[0]])
-    return [Candidate(row[1], tuple(features[row[0]])) for row in rows]
+    return unify_units([Candidate(row[1], tuple(features[row[0]])) for row in rows])
 
 
 Found = dict[int, list[FeatureValue]]

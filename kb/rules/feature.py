@@ -11,9 +11,12 @@ Example:
     (True, None)
 """
 
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from kb.rules.quantity import EQUAL, find_tolerance_rule
+from kb.rules.quantity import EQUAL, find_tolerance_rule, find_unit
+from kb.rules.reading_value import convert_to_unit
 
 Value = float | str
 
@@ -39,6 +42,52 @@ class Candidate:
 
 # By quantity, all that is recorded about one engine.
 Recorded = dict[str, list[FeatureValue]]
+
+
+def unify_units(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """The candidates with each length in one unit for all of them, so that numbers can be compared.
+
+    Sources state the same length in mm, cm or inches; the unit that most rows of a quantity have is taken, of
+    equals mm, and never cm, for which no tolerance is set. Rows that state no unit stay as they are.
+
+    Example:
+        >>> rows = [Candidate("a", (FeatureValue("bore", 40.0, "mm"),)),
+        ...         Candidate("b", (FeatureValue("bore", 1.575, "in"),))]
+        >>> [item.features[0].value for item in unify_units(rows)]
+        [40.0, 40.005]
+    """
+    units: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for candidate in candidates:
+        for feature in candidate.features:
+            unit = _length_unit(feature)
+            if unit is not None:
+                units[feature.quantity][unit] += 1
+    wanted = {
+        quantity: "in" if found["in"] > found["mm"] + found["cm"] else "mm"
+        for quantity, found in units.items()
+        if len(found) > 1 or "cm" in found
+    }
+    if not wanted:
+        return list(candidates)
+    return [
+        replace(item, features=tuple(_convert(value, wanted.get(value.quantity)) for value in item.features))
+        for item in candidates
+    ]
+
+
+def _length_unit(feature: FeatureValue) -> str | None:
+    if feature.unit is None or isinstance(feature.value, str):
+        return None
+    unit = find_unit(feature.quantity, unit=feature.unit)
+    return unit if unit in ("mm", "cm", "in") else None
+
+
+def _convert(feature: FeatureValue, wanted: str | None) -> FeatureValue:
+    unit = _length_unit(feature)
+    if wanted is None or unit is None or unit == wanted or isinstance(feature.value, str):
+        return feature
+    value = convert_to_unit(feature.value, unit, unit=wanted, quantity=feature.quantity)
+    return replace(feature, value=round(value, 4), unit=wanted)
 
 
 def clean_word(word: str) -> str:

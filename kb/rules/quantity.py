@@ -19,6 +19,26 @@ from functools import lru_cache
 
 from kb.errors import BadInput
 
+# Spellings of units that people and files use → the one spelling kept here.
+UNIT_SPELLINGS = {
+    "millimetre": "mm",
+    "millimetres": "mm",
+    "centimetre": "cm",
+    "centimetres": "cm",
+    "inch": "in",
+    "inches": "in",
+    '"': "in",
+    "″": "in",
+    "gram": "g",
+    "grams": "g",
+    "°": "deg",
+    "degree": "deg",
+    "degrees": "deg",
+    "r/min": "rpm",
+    "n·m": "nm",
+    "cm3": "cc",
+    "cm³": "cc",
+}
 UNIT_OF_SUFFIX = {"mm": "mm", "g": "g", "deg": "deg", "km": "km", "rpm": "rpm", "in": "in"}
 
 ALIASES_OF_POSITION: dict[str, dict[str, str]] = {
@@ -84,6 +104,7 @@ _MM_WORDS = frozenset(
         "clearance",
     ]
 )
+_GRAM_WORDS = frozenset({"mass", "weight"})
 _ACROSS_WORDS = frozenset(
     {
         "width",
@@ -157,18 +178,23 @@ def parse_quantity(text: str, *, position: str | None = None) -> str:
 
 
 def find_unit(name: str, *, unit: str | None = None) -> str | None:
-    """Unit of a quantity: the stated one, else the one in its name, else None.
+    """Unit of a quantity in its one spelling: the stated one, else the one in its name, else None.
 
     Example:
         >>> find_unit("case_length_mm"), find_unit("case_length"), find_unit("stud_count")
         ('mm', 'mm', None)
+        >>> find_unit("wheel_diameter", unit="Inch"), find_unit("mass")
+        ('in', 'g')
     """
     if unit is not None and unit.strip():
-        return unit.strip().casefold()
+        stated = unit.strip().casefold()
+        return UNIT_SPELLINGS.get(stated, stated)
     words = re.findall(r"[^\W_]+", name.casefold())
     if len(words) > 1 and words[-1] in UNIT_OF_SUFFIX:
         return UNIT_OF_SUFFIX[words[-1]]
-    return "mm" if _MM_WORDS.intersection(words) else None
+    if _MM_WORDS.intersection(words):
+        return "mm"
+    return "g" if _GRAM_WORDS.intersection(words) else None
 
 
 @lru_cache(maxsize=4096)

@@ -12,28 +12,15 @@ import math
 import re
 
 from kb.errors import BadInput
-from kb.units import convert_inch_to_mm
+from kb.rules.quantity import MM_PER_IN, UNIT_SPELLINGS
 
-MM_PER_IN = 25.4
+_MM_OF_UNIT = {"mm": 1.0, "cm": 10.0, "in": MM_PER_IN}
 LARGEST = 1e6
 _FORM = re.compile(
     r"\s*(?P<number>[-+−]?\d{1,9}(?:[.,]\d{1,9})?)\s*"
     r"(?P<unit>mm|cm|in(?:ch(?:es)?)?|\"|″|g|gram(?:s)?|deg|°|km|rpm|r/min|n·?m|cc|cm3|cm³)?\.?\s*",
     re.IGNORECASE,
 )
-_UNIT_NAMES = {
-    "inch": "in",
-    "inches": "in",
-    '"': "in",
-    "″": "in",
-    "gram": "g",
-    "grams": "g",
-    "°": "deg",
-    "r/min": "rpm",
-    "n·m": "nm",
-    "cm3": "cc",
-    "cm³": "cc",
-}
 
 
 def find_number(text: str) -> tuple[float, str | None] | None:
@@ -48,7 +35,7 @@ def find_number(text: str) -> tuple[float, str | None] | None:
         return None
     number = float(found["number"].replace(",", ".").replace("−", "-"))
     unit = found["unit"].casefold() if found["unit"] else None
-    return number, _UNIT_NAMES.get(unit, unit) if unit else None
+    return number, UNIT_SPELLINGS.get(unit, unit) if unit else None
 
 
 def parse_reading_value(text: str, *, unit: str | None = "mm", quantity: str = "value") -> float:
@@ -60,7 +47,7 @@ def parse_reading_value(text: str, *, unit: str | None = "mm", quantity: str = "
         quantity: name of the quantity, for the message.
 
     Returns:
-        Number in the unit of the record; inches and centimetres are turned into mm and mm into inches.
+        Number in the unit of the record; millimetres, centimetres and inches are turned into one another.
 
     Raises:
         BadInput: no number, or a unit that does not belong to the record's.
@@ -91,14 +78,11 @@ def convert_to_unit(number: float, given: str | None, *, unit: str | None, quant
         20.0
     """
     wanted = (unit or given or "").casefold()
+    wanted = UNIT_SPELLINGS.get(wanted, wanted)
     if given is None or given == wanted:
         return number
-    if given == "cm" and wanted == "mm":
-        return number * 10.0
-    if given == "in" and wanted == "mm":
-        return convert_inch_to_mm(number)
-    if given == "mm" and wanted == "in":
-        return number / MM_PER_IN
+    if given in _MM_OF_UNIT and wanted in _MM_OF_UNIT:
+        return number * _MM_OF_UNIT[given] / _MM_OF_UNIT[wanted]
     raise BadInput(
         f"Value '{number:g} {given}' of '{quantity}' is held against a value in '{unit}'; "
         f"measure it in {unit}.",

@@ -23,7 +23,7 @@ Example:
 
 from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import chain, combinations
 
 from kb.rules.feature import (
     Candidate,
@@ -116,7 +116,7 @@ def compare_engines(
 
     Source: as the module.
     """
-    asked = {parse_quantity(name): _clean(value) for name, value in readings.items()}
+    asked = {parse_quantity(name): value for name, value in readings.items()}
     possible: list[PossibleEngine] = []
     ruled_out: list[RuledOutEngine] = []
     left: dict[str, Recorded] = {}
@@ -257,12 +257,21 @@ def _same_need(first: Value, second: Value) -> bool:
 def _notes(
     candidates: Sequence[Candidate], asked: Mapping[str, Value], left: Mapping[str, Recorded]
 ) -> Iterator[str]:
-    recorded = {
-        parse_quantity(feature.quantity) for candidate in candidates for feature in candidate.features
-    }
-    for quantity in asked:
+    recorded: set[str] = set()
+    in_words: set[str] = set()
+    for feature in chain.from_iterable(candidate.features for candidate in candidates):
+        quantity = parse_quantity(feature.quantity)
+        recorded.add(quantity)
+        if isinstance(feature.value, str):
+            in_words.add(quantity)
+    for quantity, value in asked.items():
         if quantity not in recorded:
             yield f"Nothing is recorded for '{quantity}', so this reading rules nothing out."
+        elif isinstance(value, str) and quantity not in in_words:
+            yield (
+                f"'{value}' is not a number, and '{quantity}' is recorded in numbers, "
+                "so this reading rules nothing out; write it as measured."
+            )
     if candidates and not left:
         yield (
             "No engine agrees with every reading; check the readings one by one, "

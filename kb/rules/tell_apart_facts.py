@@ -48,7 +48,8 @@ def parse_facts(pairs: Sequence[tuple[str, str]]) -> Facts:
         pairs: names with or without a unit, and values.
 
     Raises:
-        BadInput: a name without letters, an empty or overlong value, a year that is no number.
+        BadInput: a name without letters, an empty or overlong value, a year that is no number, one name
+            with two values.
 
     Example:
         >>> facts = parse_facts([("designation", "1E38QMA"), ("make", "Osk"), ("year", "2014")])
@@ -66,10 +67,21 @@ def parse_facts(pairs: Sequence[tuple[str, str]]) -> Facts:
             )
         quantity = parse_quantity(name)
         if quantity in _VEHICLE_QUANTITIES:
-            vehicle["text" if quantity in ("vehicle", "machine") else quantity] = value.strip()
+            _keep_one("text" if quantity in ("vehicle", "machine") else quantity, value.strip(), into=vehicle)
         else:
-            readings[_SAME_QUANTITY.get(quantity, quantity)] = _keep_unit(name, value.strip())
+            quantity = _SAME_QUANTITY.get(quantity, quantity)
+            _keep_one(quantity, _keep_unit(name, value.strip()), into=readings)
     return Facts(readings, _build_vehicle(vehicle))
+
+
+def _keep_one(quantity: str, value: str, *, into: dict[str, str]) -> None:
+    """Keep a fact; one that was given before may be given again, but not with another value."""
+    before = into.setdefault(quantity, value)
+    if clean_word(before) != clean_word(value):
+        raise BadInput(
+            f"Fact '{quantity}' is given twice, as '{before}' and as '{value}'; keep the one that is right.",
+            field=quantity[:40],
+        )
 
 
 def _keep_unit(name: str, value: str) -> str:
@@ -138,7 +150,7 @@ def prepare_reading(text: str, recorded: Sequence[FeatureValue]) -> Value:
     given = number[1]
     if given is None:
         return number[0]
-    return convert_to_unit(number[0], given, unit=unit, quantity=quantity)
+    return round(convert_to_unit(number[0], given, unit=unit, quantity=quantity), 6)
 
 
 def is_pattern(value: Value) -> bool:

@@ -112,7 +112,7 @@ def test_readings_are_written_shown_and_listed(run):
         (("gauge", "plover-50-s", "drive_bolt", "top_width", "16"), 1),
         (("gauge", "plover-50-s", "drive_belt", "top_width", "wide"), 2),
         (("tell-apart", "plover-50-x"), 1),
-        (("tell-apart", "=402"), 1),
+        (("tell-apart", "=402"), 2),
         (("trace", "slow", "--engine", "plover-50-x"), 1),
         (("rollers", "plover-50-s", "7", "7"), 1),
         (("readings", "show", "nobody"), 1),

@@ -128,3 +128,46 @@ def test_a_word_where_numbers_are_recorded_rules_nothing_out(tell):
 def test_unknown_engine_names_the_nearest(tell):
     with pytest.raises(NotFound, match="plover-50-s"):
         tell(engines=("plover-50-x",))
+
+
+@pytest.fixture
+def tell_small(sqlite_engine, load_files):
+    features = (
+        "engine,quantity,value,unit\n"
+        "teal-50,case_length,402,mm\n"
+        "teal-80,case_length,15.83,inch\n"
+        "teal-90,case_length,45.5,cm\n"
+    )
+    load_files(sqlite_engine, engines="engine\nteal-50\nteal-80\nteal-90\n", features=features)
+
+    def ask(*facts):
+        with Session(sqlite_engine) as session:
+            return tell_engines_apart(session, TellApartQuestion((), facts))
+
+    return ask
+
+
+@pytest.mark.parametrize("value", ["402", "402.2 mm", "40.2 cm", "15.83 in"])
+def test_one_quantity_may_be_recorded_in_several_units(tell_small, value):
+    # 15.83 in x 25.4 = 402.08 mm, 45.5 cm = 455 mm (inch by definition); 2 mm for lengths over 100 mm.
+    found = tell_small(("case_length", value))
+    assert possible(found) == {"teal-50", "teal-80"}
+    (out,) = found.answer.ruled_out
+    assert (out.engine, out.value, out.unit) == ("teal-90", 455.0, "mm")
+
+
+def test_splits_of_several_units_are_in_one_unit(tell_small):
+    (first,) = tell_small().answer.measure_next
+    assert first.splits["455"] == ("teal-90",)
+    assert first.splits["402"] == ("teal-50", "teal-80")
+
+
+def test_a_word_for_a_number_rules_nothing_out_and_is_said(tell_small):
+    found = tell_small(("case_length", "long"))
+    assert possible(found) == {"teal-50", "teal-80", "teal-90"}
+    assert "'long' is not a number" in " ".join(found.answer.notes)
+
+
+def test_a_word_that_rules_out_is_named_as_it_was_typed(tell):
+    out = tell(("designation", "1E38QMA"), engines=("plover-50-s", "whimbrel-125-s")).answer.ruled_out
+    assert [item.asked for item in out] == ["1E38QMA"]

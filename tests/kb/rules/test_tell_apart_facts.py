@@ -69,3 +69,12 @@ def test_a_pattern_meets_a_stamp(pattern, met):
     candidate = Candidate("a", (FeatureValue("stamp", "1E38QMA"), FeatureValue("bore", 38.0)))
     found = fill_pattern(candidate, "stamp", pattern)
     assert (found.features[0].value == pattern) is met
+
+
+def test_one_name_with_two_values_is_refused_and_with_one_value_is_not():
+    same = parse_facts([("designation", "1E38QMA"), ("stamp", "1e38qma")])
+    assert dict(same.readings) == {"stamped_designation": "1E38QMA"}
+    with pytest.raises(BadInput, match="'402' and as '455'"):
+        parse_facts([("case_length", "402"), ("case_length_mm", "455")])
+    with pytest.raises(BadInput, match="'2014' and as '2015'"):
+        parse_facts([("year", "2014"), ("year", "2015")])
