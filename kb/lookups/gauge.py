@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlmodel import Session
 
+from kb.errors import BadInput
 from kb.lookups.engines import EngineRef, get_engine
 from kb.lookups.needs import find_drive, list_needs
 from kb.lookups.places import get_position
@@ -16,7 +17,7 @@ from kb.rules.gauge import gauge_reading
 from kb.rules.gauge_values import GaugeAnswer, GaugeLimit, GaugeMachine, GaugeReading, GaugeState
 from kb.rules.nearest import format_nearest
 from kb.rules.quantity import find_unit, parse_quantity
-from kb.rules.reading_value import find_number, parse_reading_value
+from kb.rules.reading_value import convert_to_unit, find_number, parse_reading_value
 from kb.tables.columns import get_table
 from kb.terms import LimitSense, Position
 
@@ -102,7 +103,12 @@ def gauge_part(session: Session, question: GaugeQuestion) -> GaugeResult:
 
 
 def _judge(reading: GaugeReading, limits: Sequence[GaugeLimit], machine: GaugeMachine) -> GaugeResult:
-    answers = tuple(gauge_reading(reading, limit, machine=machine) for limit in limits)
+    """The reading, in the unit of the first limit, held against every limit, each in its own unit."""
+    answers = tuple(
+        gauge_reading(held, limit, machine=machine)
+        for limit in limits
+        if (held := _convert(reading, limits[0].unit, limit.unit)) is not None
+    )
     stating = tuple(answer for answer in answers if answer.limit is not None) or answers[:1]
     best_rank = _rank(stating[0])
     equals = [answer for answer in stating if _rank(answer) == best_rank]
@@ -117,6 +123,17 @@ def _judge(reading: GaugeReading, limits: Sequence[GaugeLimit], machine: GaugeMa
         caution = f"Sources differ on the limit ({said}); the more cautious of the best ones is shown."
         chosen = replace(chosen, cautions=(caution, *chosen.cautions))
     return GaugeResult(chosen, stating, conflict=conflict, machine=machine)
+
+
+def _convert(reading: GaugeReading, unit: str | None, wanted: str | None) -> GaugeReading | None:
+    """The reading in another unit; None where the two units measure different things."""
+    if unit is None or wanted is None or unit == wanted:
+        return reading
+    try:
+        value = convert_to_unit(reading.value, unit, unit=wanted, quantity=reading.quantity)
+    except BadInput:
+        return None
+    return replace(reading, value=round(value, 6))
 
 
 def _rank(answer: GaugeAnswer) -> int:
@@ -160,18 +177,16 @@ def _build_limit(row: Any, source: Any) -> GaugeLimit:
         nominal=row.nominal,
         limit=row.limit,
         sense=LimitSense(row.sense) if row.sense else None,
-        unit=row.unit or "mm",
+        unit=find_unit(row.quantity, unit=row.unit),
         source=source,
     )
 
 
 def _complete(item: PartLimit, needs: Sequence[PartLimit]) -> GaugeLimit:
     limit = item.limit
-    if limit.unit not in ("mm", "g"):
-        return limit
     for need in needs:
-        if need.quantity == item.quantity and limit.nominal is None:
-            limit = replace(limit, nominal=need.limit.nominal)
+        if need.quantity == item.quantity and limit.nominal is None and limit.unit in (None, need.limit.unit):
+            limit = replace(limit, nominal=need.limit.nominal, unit=need.limit.unit)
     return limit
 
 

@@ -147,3 +147,31 @@ def test_values_that_are_none_are_refused(demo_engine, value):
 def test_unknown_position_names_the_nearest(demo_engine):
     with Session(demo_engine) as session, pytest.raises(NotFound, match="drive_belt"):
         gauge_part(session, GaugeQuestion("plover-50-s", "drive_bolt", "top_width", "16.6"))
+
+
+def test_each_limit_is_held_against_the_reading_in_its_own_unit(gauge):
+    # 0.59 in = 14.986 mm and 0.67 in = 17.018 mm (inch by definition): both sources say the same.
+    found = gauge(
+        "drive_belt",
+        "top_width",
+        "15.9",
+        sources="source,kind\nbook,manual\nlist,supplier\n",
+        wear_limits="engine,position,quantity,nominal,limit,sense,unit,source\n"
+        "teal-50,drive_belt,top_width,17,15,min,mm,book\n"
+        "teal-50,drive_belt,top_width,0.67,0.59,min,Inch,list\n",
+    )
+    assert [answer.state.value for answer in found.by_source] == ["good", "good"]
+    assert found.by_source[1].used_percent == pytest.approx(
+        (17.018 - 15.9) / (17.018 - 14.986) * 100, abs=0.01
+    )
+    assert not found.conflict
+
+
+@pytest.mark.parametrize(
+    ("position", "quantity", "unit"),
+    [("rollers", "mass", "g"), ("rollers", "diameter", "mm"), ("sliders", "play", None)],
+)
+def test_a_limit_without_a_unit_has_that_of_its_quantity_and_else_none(gauge, position, quantity, unit):
+    limits = f"engine,position,quantity,nominal,limit\nteal-50,{position},{quantity},7,6\n"
+    found = gauge(position, quantity, "6.5", wear_limits=limits)
+    assert (found.answer.unit, found.answer.state.value) == (unit, "good")
