@@ -159,6 +159,8 @@ def _list_tries(groups: Sequence[Group]) -> Iterator[list[Sequence[str]]]:
     yield tokens
     drops: list[tuple[float, tuple[int, ...]]] = []
     for count in range(1, min(4, len(groups))):
+        if len(drops) >= MAX_TRIES:
+            break  # those that leave out more come later
         for places in combinations(range(len(groups)), count):
             drops.append((sum(groups[place].weight for place in places), places))
     drops.sort(key=lambda drop: (len(drop[1]), drop[0], drop[1]))
