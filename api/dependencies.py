@@ -11,6 +11,7 @@ from urllib.parse import unquote
 from fastapi import Depends, Path, Query, Request
 from sqlmodel import Session
 
+from api.marks import LONGEST_MARK
 from kb.database import open_reader, open_writer
 from kb.lookups.shelf import hide_costs
 from kb.migrate import check_schema
@@ -51,6 +52,8 @@ Writer = Annotated[Session, Depends(write_session, scope="function")]
 
 AskedText = Annotated[str, Query(min_length=1, max_length=MAX_TEXT, pattern=NO_NUL)]
 OptionalText = Annotated[str | None, Query(max_length=MAX_TEXT, pattern=NO_NUL)]
+PageLimit = Annotated[int, Query(ge=1, le=MAX_PAGE)]
+PageMark = Annotated[str | None, Query(max_length=LONGEST_MARK, pattern=NO_NUL)]
 PathText = Annotated[str, Path(min_length=1, max_length=MAX_TEXT, pattern=NO_NUL)]
 
 

@@ -10,7 +10,7 @@ from api.answers.fit import AlternativesAnswer
 from api.answers.problem import READ_PROBLEMS
 from api.answers.shape import shape_caution
 from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, AskedText, PathText, Reader
-from api.marks import Following, open_mark, seal_mark
+from api.marks import LONGEST_MARK, Following, open_mark, seal_mark
 from kb.lookups.alternatives import list_alternatives
 from kb.lookups.engine_sheet import describe_engine
 from kb.lookups.engines import list_engines
@@ -27,7 +27,7 @@ class EnginePage(BaseModel):
     q: str | None = Field(None, max_length=MAX_TEXT, pattern=NO_NUL, description="Letters of code or name.")
     limit: int = Field(50, ge=1, le=MAX_PAGE)
     after: str | None = Field(
-        None, max_length=MAX_TEXT, pattern=NO_NUL, description="Mark of the page before."
+        None, max_length=LONGEST_MARK, pattern=NO_NUL, description="Mark of the page before."
     )
 
 

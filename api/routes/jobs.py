@@ -7,8 +7,9 @@ from fastapi import APIRouter, Path
 from starlette.responses import Response
 
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
-from api.dependencies import OptionalText, Reader
+from api.dependencies import OptionalText, PageLimit, PageMark, Reader
 from api.job_keeping import MachineJobChange, MachineJobPost, change_job, open_job, shape_machine_job
+from api.marks import Following, open_row_mark
 from api.once import HeaderOnce
 from kb.lookups.machine_jobs import get_machine_job, list_machine_jobs
 
@@ -18,9 +19,19 @@ JobNumber = Annotated[int, Path(ge=1, le=2**53)]
 
 
 @router.get("")
-def get_jobs(session: Reader, state: OptionalText = "open") -> dict[str, Any]:
-    """Jobs on machines, newest first; ``state`` empty = all."""
-    return {"jobs": [shape_machine_job(view) for view in list_machine_jobs(session, state=state or None)]}
+def get_jobs(
+    following: Following,
+    session: Reader,
+    state: OptionalText = "open",
+    limit: PageLimit = 50,
+    after: PageMark = None,
+) -> dict[str, Any]:
+    """Jobs on machines, newest first, a page at a time; ``state`` empty = all."""
+    found = list_machine_jobs(session, state=state or None, before=open_row_mark(after), limit=limit + 1)
+    shown = found[:limit]
+    mark = str(shown[-1].id) if len(found) > limit else None
+    following.link(mark)
+    return {"jobs": [shape_machine_job(view) for view in shown], "after": mark}
 
 
 @router.post("", status_code=201, responses=WRITE_PROBLEMS)

@@ -11,7 +11,8 @@ from starlette.responses import PlainTextResponse, Response
 
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.stock import ORDER_COLUMNS, build_csv, shape_order, shape_proposal
-from api.dependencies import OptionalText, PathText, Reader
+from api.dependencies import OptionalText, PageLimit, PageMark, PathText, Reader
+from api.marks import Following, open_mark, seal_mark
 from api.once import HeaderOnce
 from api.order_keeping import OrderLinePost, OrderPost, keep_order
 from api.postings import MAX_TEXT, NO_NUL
@@ -65,10 +66,25 @@ def get_order_draft(session: Reader, asked: Annotated[OrderDraftQuestion, Query(
 
 
 @router.get("/orders")
-def get_orders(session: Reader, state: OptionalText = None) -> dict[str, Any]:
-    """Kept orders, newest first."""
-    orders = list_orders(session, date.today(), states=[state] if state else ())  # noqa: DTZ011
-    return {"orders": [shape_order(order) for order in orders]}
+def get_orders(
+    following: Following,
+    session: Reader,
+    state: OptionalText = None,
+    limit: PageLimit = 50,
+    after: PageMark = None,
+) -> dict[str, Any]:
+    """Kept orders, newest first, a page at a time."""
+    found = list_orders(
+        session,
+        date.today(),  # noqa: DTZ011 - the shop's own day
+        states=[state] if state else (),
+        before=open_mark(after) or None,
+        limit=limit + 1,
+    )
+    shown = found[:limit]
+    mark = seal_mark(shown[-1].order_name) if len(found) > limit else None
+    following.link(mark)
+    return {"orders": [shape_order(order) for order in shown], "after": mark}
 
 
 @router.post("/orders", status_code=201, responses=WRITE_PROBLEMS)

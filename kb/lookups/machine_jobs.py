@@ -47,9 +47,9 @@ class MachineJobView:
 
 
 def list_machine_jobs(
-    session: Session, *, state: str | None = "open", limit: int = 200
+    session: Session, *, state: str | None = "open", before: int | None = None, limit: int = 200
 ) -> list[MachineJobView]:
-    """Jobs on machines, newest first; in one state, or (None) in all.
+    """Jobs on machines, newest first; in one state, or (None) in all; only those older than job ``before``.
 
     Raises:
         BadInput: there is no such state.
@@ -61,6 +61,8 @@ def list_machine_jobs(
     statement = select(job.c.id).order_by(job.c.id.desc()).limit(limit)
     if state is not None:
         statement = statement.where(job.c.state == state)
+    if before is not None:
+        statement = statement.where(job.c.id < before)
     return [get_machine_job(session, job_id) for job_id in session.execute(statement).scalars().all()]
 
 

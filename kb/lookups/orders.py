@@ -67,9 +67,16 @@ class Order:
 
 
 def list_orders(
-    session: Session, today: date, *, states: Sequence[str] = (), limit: int | None = None
+    session: Session,
+    today: date,
+    *,
+    states: Sequence[str] = (),
+    before: str | None = None,
+    limit: int | None = None,
 ) -> list[Order]:
     """Orders, newest first; in these states only where any are named; no more than ``limit``.
+
+    ``before`` is the name of an order: only those that come after it in the list.
 
     Raises:
         BadInput: there is no such state.
@@ -86,6 +93,8 @@ def list_orders(
     )
     if states:
         statement = statement.where(order.c.state.in_(states))
+    if before is not None:
+        statement = statement.where(order.c.order_name < before)
     if limit is not None:
         statement = statement.limit(limit)
     return _complete(session, session.execute(statement).all(), today)

@@ -86,3 +86,15 @@ def test_a_state_that_no_job_has_is_refused_with_the_list(client):
     response = client.get("/api/jobs?state=lost")
     assert response.status_code == 422
     assert "write one of open, closed, cancelled" in response.json()["detail"]
+
+
+def test_jobs_come_page_by_page(client):
+    body = {"machine": "AB 12", "location": "counter", "lines": []}
+    numbers = [send(client, "/api/jobs", f"o{count}", **body).json()["job"] for count in range(3)]
+    first = client.get("/api/jobs?limit=2")
+    mark = first.json()["after"]
+    assert [job["job"] for job in first.json()["jobs"]] == numbers[:0:-1]
+    assert f"after={mark}" in first.headers["link"]
+    second = client.get(f"/api/jobs?limit=2&after={mark}").json()
+    assert ([job["job"] for job in second["jobs"]], second["after"]) == (numbers[:1], None)
+    assert client.get("/api/jobs?after=made-up").status_code == 422

@@ -122,3 +122,12 @@ def test_a_state_that_no_order_has_is_refused_with_the_list(client):
     response = client.get("/api/orders?state=lost")
     assert response.status_code == 422
     assert "write one of draft, approved, sent, closed, cancelled" in response.json()["detail"]
+
+
+def test_orders_come_page_by_page(client):
+    names = [send(client, "/api/orders", f"p{number}", **ORDER).json()["order"] for number in range(3)]
+    first = client.get("/api/orders?limit=2").json()
+    assert [order["order"] for order in first["orders"]] == names[:0:-1]
+    second = client.get("/api/orders", params={"limit": 2, "after": first["after"]}).json()
+    assert ([order["order"] for order in second["orders"]], second["after"]) == (names[:1], None)
+    assert client.get("/api/orders?after=!").status_code == 422

@@ -120,3 +120,12 @@ def test_an_amount_that_is_none_is_said_beside_the_form_and_what_was_typed_stays
     assert 'role="alert"' in page.text
     assert 'value="by phone"' in page.text
     assert client.get("/api/suppliers/kestrow").json()["terms"] is None
+
+
+def test_suppliers_come_page_by_page(client):
+    whole = client.get("/api/suppliers").json()
+    first = client.get("/api/suppliers?limit=1").json()
+    rest = client.get("/api/suppliers", params={"limit": 200, "after": first["after"]}).json()
+    assert first["suppliers"] + rest["suppliers"] == whole["suppliers"]
+    assert (whole["after"], rest["after"]) == (None, None)
+    assert client.get("/api/suppliers?after=!").status_code == 422
