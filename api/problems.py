@@ -174,6 +174,11 @@ def _has_route(request: Request, method: str) -> bool:
 
 
 def _describe_validation_error(error: RequestValidationError) -> Problem:
+    unread = next((item for item in error.errors() if item["type"] == "json_invalid"), None)
+    if unread is not None:
+        place = f"character {unread['loc'][-1]}"
+        fault = unread.get("ctx", {}).get("error", "not JSON")
+        return Problem("bad-input", f"The body is not JSON: {fault}, near {place}.", {"field": None})
     errors = [
         {
             "where": str(item["loc"][0]) if item["loc"] else None,

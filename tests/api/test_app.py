@@ -279,3 +279,11 @@ def test_many_questions_at_once_are_all_answered_alike(demo_engine: Engine):
         answers = set(pool.map(ask, range(60)))
     assert len(answers) == 1
     assert answers.pop()[0] == 200
+
+
+def test_a_body_that_is_not_json_is_called_so(client: TestClient) -> None:
+    headers = {"Content-Type": "application/json", "Idempotency-Key": "k"}
+    answer = client.post("/api/stock/moves", content=b'{"kind": ', headers=headers)
+    assert (answer.status_code, answer.headers["content-type"]) == (422, "application/problem+json")
+    assert "The body is not JSON" in answer.json()["detail"]
+    assert answer.json()["field"] is None
