@@ -64,7 +64,7 @@ def find_meaning(session: Session, text: str, position: Position | None) -> Mean
         return _read_size(session, text, position)
     except (BadNotation, BadInput, NotFound) as error:
         by_key = [] if isinstance(error, NotFound) else find_parts_by_number(session, text)
-        described = None if by_key else _find_described(session, typed)
+        described = None if by_key or _is_bare_size(text) else _find_described(session, typed)
         if described is not None:
             return Meaning(parts=(described,))
         if by_key:
@@ -72,6 +72,14 @@ def find_meaning(session: Session, text: str, position: Position | None) -> Mean
         if isinstance(error, NotFound):
             raise
         raise _explain_refusal(session, text, error) from error
+
+
+def _is_bare_size(text: str) -> bool:
+    """Whether a text is the size of some part and no more, so that no other part is meant by it."""
+    try:
+        return bool(list_positions_of_kind(read_code(text, "auto")))
+    except BadNotation:
+        return False
 
 
 def _find_described(session: Session, text: str) -> StoredPart | None:
