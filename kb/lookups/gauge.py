@@ -15,7 +15,7 @@ from kb.lookups.sources import read_sourced_rows
 from kb.rules.fit.values import BeltNeed, Need, RollerNeed, SizeNeed, SpringNeed
 from kb.rules.gauge import gauge_reading
 from kb.rules.gauge_values import GaugeAnswer, GaugeLimit, GaugeMachine, GaugeReading, GaugeState
-from kb.rules.nearest import format_nearest
+from kb.rules.nearest import find_nearest
 from kb.rules.quantity import find_unit, parse_quantity
 from kb.rules.reading_value import convert_to_unit, find_number, parse_reading_value
 from kb.tables.columns import get_table
@@ -145,8 +145,9 @@ def _name_known(answer: GaugeAnswer, known: Sequence[PartLimit]) -> GaugeAnswer:
     if not names:
         text = f"{answer.text} Nothing is recorded of this position of '{answer.engine}'."
     else:
-        nearest = format_nearest(answer.quantity, names)
-        text = f"{answer.text} Recorded here: {', '.join(names)}; {nearest}."
+        nearest = find_nearest(answer.quantity, names)
+        meant = f"; the nearest is '{nearest[0]}'" if nearest else ""
+        text = f"{answer.text} Recorded here: {', '.join(names)}{meant}."
     return replace(answer, text=text)
 
 

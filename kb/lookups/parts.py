@@ -16,7 +16,7 @@ from kb.notation.maker import build_maker_key
 from kb.notation.part_number import part_number_key
 from kb.notation.reading import show_text
 from kb.rules.fit.values import PartRef, PartSize
-from kb.rules.nearest import find_nearest
+from kb.rules.nearest import find_nearest, format_nearest
 from kb.rules.source import SourceRef
 from kb.tables.columns import get_table
 from kb.terms import PartStatus, PartType
@@ -201,7 +201,8 @@ def refuse_maker(session: Session, name: str) -> NotFound:
     """The refusal of a maker that is not in the catalogue, naming the nearest."""
     makers = session.execute(select(get_table("maker").c.maker)).scalars().all()
     nearest = find_nearest(name, makers, limit=3)
-    return NotFound(_say_unknown(f"Maker '{show_text(name)}'", nearest), nearest=nearest)
+    message = f"Maker '{show_text(name)}' is not in the catalogue; {format_nearest(name, makers)}."
+    return NotFound(message, nearest=nearest)
 
 
 def find_nearest_numbers(session: Session, number: str, *, maker_key: str | None = None) -> list[str]:

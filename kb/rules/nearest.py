@@ -5,6 +5,8 @@ from collections.abc import Iterable
 from kb.rules.word_list import format_word_list
 
 LIKENESS_PERCENT = 60.0
+# Where nothing is near, so few names are all told: a shop has one or two places and a handful of jobs.
+MOST_TOLD = 6
 
 
 def find_nearest(text: str, names: Iterable[str], *, limit: int = 2) -> list[str]:
@@ -28,13 +30,19 @@ def find_nearest(text: str, names: Iterable[str], *, limit: int = 2) -> list[str
 
 
 def format_nearest(text: str, names: Iterable[str]) -> str:
-    """Half a sentence that offers the nearest names, or says that there is none.
+    """Half a sentence that offers the nearest names, or all where there are few, or says that none is near.
 
     Example:
         >>> format_nearest("finsh", ["finch", "plover"])
         "the nearest spelling is 'finch'"
+        >>> format_nearest("cellar", ["counter", "branch"])
+        "none is near it, known are 'counter' and 'branch'"
     """
-    found = find_nearest(text, names)
+    known = list(names)
+    found = find_nearest(text, known)
+    if not found and 0 < len(known) <= MOST_TOLD:
+        verb = "are" if len(known) > 1 else "is"
+        return f"none is near it, known {verb} " + format_word_list([f"'{name}'" for name in known])
     if not found:
         return "no stored name is near it"
     if len(found) == 1:

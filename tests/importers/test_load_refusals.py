@@ -200,7 +200,7 @@ REFUSALS = [
         "location,maker,part_number,date,quantity\ncounter,Wren,B-743,2026-02-30,1\n",
         (2, "date", "2026-02-30", "day of the calendar"),
     ),
-    ("job_steps", "job,step,text\nbelt,1,Look\n", (2, "job", "belt", "no stored name is near it")),
+    ("job_steps", "job,step,text\nbelt,1,Look\n", (2, "job", "belt", "not in the catalogue")),
     ("tools", "tool,kind,min_nm,max_nm\nw,torque_wrench,60,10\n", (2, "max_nm", "10", "below min_nm 60")),
     ("tools", "tool,kind,min_nm,max_nm\ns,torque_stick,60,70\n", (2, "max_nm", "70", "write it in both")),
     ("trade_names", "part_type,name\nbelt,rubber\n", (2, "part_type", "belt", "drive_belt")),

@@ -175,3 +175,8 @@ def test_a_limit_without_a_unit_has_that_of_its_quantity_and_else_none(gauge, po
     limits = f"engine,position,quantity,nominal,limit\nteal-50,{position},{quantity},7,6\n"
     found = gauge(position, quantity, "6.5", wear_limits=limits)
     assert (found.answer.unit, found.answer.state.value) == (unit, "good")
+
+
+def test_a_quantity_that_nobody_recorded_names_those_recorded(gauge):
+    found = gauge("rollers", "colour", "7", roller_needs="engine,diameter_mm,mass_g\nteal-50,16,7\n")
+    assert "Recorded here: diameter, mass." in found.answer.text
