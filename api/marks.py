@@ -3,6 +3,7 @@
 import base64
 import binascii
 from collections.abc import Sequence
+from datetime import date
 from typing import Annotated
 
 from fastapi import Depends, Request, Response
@@ -52,6 +53,33 @@ def open_row_mark(mark: str | None) -> int | None:
     if not (mark.isascii() and mark.isdigit() and len(mark) <= _LONGEST_ROW):
         raise _refuse(mark)
     return int(mark)
+
+
+def seal_day_mark(day: date, name: str) -> str:
+    """The mark of a line of a list by days: its day and its name."""
+    return seal_mark(f"{day.isoformat()}{_PARTED}{name}")
+
+
+def open_day_mark(mark: str | None) -> tuple[date, str] | None:
+    """The day and the name behind which a list by days goes on; None without a mark.
+
+    Example:
+        >>> open_day_mark(seal_day_mark(date(2026, 1, 31), "counter"))
+        (datetime.date(2026, 1, 31), 'counter')
+
+    Raises:
+        BadInput: the mark was not given out by this service.
+    """
+    if not mark:
+        return None
+    day, parted, name = open_mark(mark).partition(_PARTED)
+    try:
+        found = date.fromisoformat(day)
+    except ValueError as error:
+        raise _refuse(mark) from error
+    if not parted:
+        raise _refuse(mark)
+    return found, name
 
 
 def seal_line_mark(place: int, name: tuple[str, str]) -> str:

@@ -10,7 +10,7 @@ from sqlalchemy.exc import DatabaseError
 
 from kb.errors import Unavailable
 
-HEAD = "0005"
+HEAD = "0006"
 
 
 def find_schema_version(engine: Engine) -> str | None:

@@ -56,9 +56,10 @@ class BookAnswer(MachineAnswer):
 
 
 class MachineListAnswer(Answer):
-    """Machines of the bench book, by label."""
+    """Machines of the bench book, by label, and the mark of the next page."""
 
     machines: list[MachineAnswer]
+    after: str | None = None
 
 
 class ReadingPost(Answer):

@@ -7,7 +7,8 @@ from fastapi import APIRouter
 from api.answers.card import CardAnswer, shape_card
 from api.answers.problem import READ_PROBLEMS
 from api.answers.shape import Answer
-from api.dependencies import AskedText, PathText, Reader
+from api.dependencies import MAX_PAGE, AskedText, PageLimit, PageMark, PathText, Reader
+from api.marks import Following, open_mark, seal_mark
 from kb.lookups.card import build_card
 from kb.lookups.jobs import list_jobs
 
@@ -23,9 +24,10 @@ class JobAnswer(Answer):
 
 
 class JobListAnswer(Answer):
-    """All jobs, by name."""
+    """Jobs by name, and the mark of the next page."""
 
     jobs: list[JobAnswer]
+    after: str | None = None
 
 
 @router.get("/engines/{engine}/card", response_model=CardAnswer)
@@ -35,7 +37,15 @@ def get_card(session: Reader, engine: PathText, job: AskedText) -> dict[str, Any
 
 
 @router.get("/job-sheets", response_model=JobListAnswer)
-def get_job_sheets(session: Reader) -> dict[str, Any]:
-    """The jobs that cards can be asked for."""
-    jobs = list_jobs(session)
-    return {"jobs": [{"job": job.job, "title": job.title, "note": job.note} for job in jobs]}
+def get_job_sheets(
+    following: Following, session: Reader, limit: PageLimit = MAX_PAGE, after: PageMark = None
+) -> dict[str, Any]:
+    """The jobs that cards can be asked for, a page at a time."""
+    found = list_jobs(session, after=open_mark(after), limit=limit + 1)
+    shown = found[:limit]
+    mark = seal_mark(shown[-1].job) if len(found) > limit else None
+    following.link(mark)
+    return {
+        "jobs": [{"job": job.job, "title": job.title, "note": job.note} for job in shown],
+        "after": mark,
+    }

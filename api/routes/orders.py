@@ -11,8 +11,8 @@ from starlette.responses import PlainTextResponse, Response
 
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.stock import ORDER_COLUMNS, build_csv, shape_order, shape_proposal
-from api.dependencies import OptionalText, PageLimit, PageMark, PathText, Reader
-from api.marks import Following, open_mark, seal_mark
+from api.dependencies import MAX_PAGE, OptionalText, PageLimit, PageMark, PathText, Reader
+from api.marks import LONGEST_MARK, Following, find_line_place, open_mark, seal_line_mark, seal_mark
 from api.once import HeaderOnce
 from api.order_keeping import OrderLinePost, OrderPost, keep_order
 from api.postings import MAX_TEXT, NO_NUL
@@ -44,11 +44,20 @@ class OrderDraftQuestion(BaseModel):
     freight: float | None = Field(None, ge=0, le=100_000)
     margin: float | None = Field(None, ge=0, le=1_000)
     top_up: bool = False
+    limit: int | None = Field(None, ge=1, le=MAX_PAGE, description="Orders of a page; without it all come.")
+    after: str | None = Field(
+        None, max_length=LONGEST_MARK, pattern=NO_NUL, description="Mark of the page before."
+    )
 
 
 @router.get("/order-draft")
-def get_order_draft(session: Reader, asked: Annotated[OrderDraftQuestion, Query()]) -> dict[str, Any]:
-    """What to order from each supplier, what waits and why; a top-up is offered, not done."""
+def get_order_draft(
+    following: Following, session: Reader, asked: Annotated[OrderDraftQuestion, Query()]
+) -> dict[str, Any]:
+    """What to order from each supplier, what waits and why; a top-up is offered, not done.
+
+    Without a ``limit`` all suppliers come at once; with one, the next page is in ``Link`` and ``after``.
+    """
     question = LowStockQuestion(asked.as_of or date.today(), asked.location or None)  # noqa: DTZ011
     freight_minor = None if asked.freight is None else round(100 * asked.freight)
     proposals = draft_orders(
@@ -58,10 +67,16 @@ def get_order_draft(session: Reader, asked: Annotated[OrderDraftQuestion, Query(
         costs=OrderCosts(freight_minor, asked.margin),
         is_topped_up=asked.top_up,
     )
+    names = [(item.supplier.supplier if item.supplier else "", "order") for item in proposals]
+    first = find_line_place(asked.after, names)
+    last = len(names) if asked.limit is None else first + asked.limit
+    mark = seal_line_mark(last, names[last - 1]) if last < len(names) else None
+    following.link(mark)
     return {
         "location": question.location,
         "as_of": question.as_of.isoformat(),
-        "orders": [shape_proposal(proposal) for proposal in proposals],
+        "orders": [shape_proposal(proposal) for proposal in proposals[first:last]],
+        "after": mark,
     }
 
 

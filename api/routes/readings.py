@@ -8,8 +8,10 @@ from fastapi import APIRouter, Header, Response
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.readings import BookAnswer, MachineListAnswer, ReadingPost, shape_book, shape_machine
 from api.bench_book import ReadingLine, write_reading
-from api.dependencies import PathText, Reader, Writer
+from api.dependencies import MAX_PAGE, PageLimit, PageMark, PathText, Reader, Writer
+from api.marks import Following, open_mark, seal_mark
 from kb.lookups.readings import list_machines, read_book
+from kb.rules.machine_label import fold_label
 
 router = APIRouter(prefix="/api/machines", tags=["bench"], responses=READ_PROBLEMS)
 
@@ -17,9 +19,15 @@ RequestKey = Annotated[str | None, Header(alias="Idempotency-Key", min_length=1,
 
 
 @router.get("", response_model=MachineListAnswer)
-def get_machines(session: Reader) -> dict[str, Any]:
-    """Machines that something is written down about, by label."""
-    return {"machines": [shape_machine(machine) for machine in list_machines(session)]}
+def get_machines(
+    following: Following, session: Reader, limit: PageLimit = MAX_PAGE, after: PageMark = None
+) -> dict[str, Any]:
+    """Machines that something is written down about, by label, a page at a time."""
+    found = list_machines(session, after=open_mark(after), limit=limit + 1)
+    shown = found[:limit]
+    mark = seal_mark(fold_label(shown[-1].label)) if len(found) > limit else None
+    following.link(mark)
+    return {"machines": [shape_machine(machine) for machine in shown], "after": mark}
 
 
 @router.get("/{machine}", response_model=BookAnswer)

@@ -20,13 +20,21 @@ from api.answers.stock import (
 )
 from api.backtests import play_bounded
 from api.decisions import ExclusionPost, LevelPost, decide_level, exclude_demand
-from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, AskedText, OptionalText, Reader, Writer
-from api.marks import LONGEST_MARK, Following, find_line_place, open_row_mark, seal_line_mark
+from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, OptionalText, PageLimit, PageMark, Reader, Writer
+from api.marks import (
+    LONGEST_MARK,
+    Following,
+    find_line_place,
+    open_day_mark,
+    open_row_mark,
+    seal_day_mark,
+    seal_line_mark,
+)
 from api.once import HeaderOnce
 from api.postings import MovePost, book
 from api.receiving import ReceiptPost, receive
 from kb.edits.judgement import remove_excluded_demand
-from kb.lookups.judgement import list_demand_days, list_left_out, list_levels_by_hand
+from kb.lookups.judgement import list_demand_days, list_left_out, list_levels_page
 from kb.lookups.low_stock import LowStockQuestion, list_low_stock
 from kb.lookups.parts import get_part
 from kb.lookups.shelf import has_hidden_costs
@@ -34,8 +42,6 @@ from kb.lookups.stock import compute_stock_value, find_asked_parts, list_movemen
 from kb.lookups.stocked_parts import ShelfScope, read_open_orders
 
 router = APIRouter(prefix="/api/stock", tags=["stock"], responses=READ_PROBLEMS)
-
-PageSize = Annotated[int, Query(ge=1, le=MAX_PAGE)]
 
 
 class ShelfPage(BaseModel):
@@ -58,6 +64,24 @@ class LowStockPage(BaseModel):
     after: str | None = Field(
         None, max_length=LONGEST_MARK, pattern=NO_NUL, description="Mark of the page before."
     )
+
+
+class LedgerPage(BaseModel):
+    """Which part, and which page of its ledger."""
+
+    maker: str = Field(min_length=1, max_length=MAX_TEXT, pattern=NO_NUL)
+    part_number: str = Field(min_length=1, max_length=MAX_TEXT, pattern=NO_NUL)
+    limit: int = Field(50, ge=1, le=MAX_PAGE)
+    after: str | None = Field(
+        None, max_length=LONGEST_MARK, pattern=NO_NUL, description="Mark of the page before."
+    )
+
+
+class DemandPage(LedgerPage):
+    """Which part, from which day on, and which page of the days."""
+
+    since: date | None = None
+    limit: int = Field(MAX_PAGE, ge=1, le=MAX_PAGE)
 
 
 @router.get("")
@@ -123,15 +147,18 @@ def get_low_stock(
 
 @router.get("/movements")
 def get_movements(
-    session: Reader, maker: AskedText, part_number: AskedText, limit: PageSize = 50
+    following: Following, session: Reader, page: Annotated[LedgerPage, Query()]
 ) -> dict[str, Any]:
-    """The ledger of a part, newest first, with the balance of the place after each line."""
-    part = get_part(session, maker, part_number)
-    lines = list_movements(session, part.id, limit=limit)
+    """The ledger of a part, newest first, with the balance of the place after each line, page by page."""
+    part = get_part(session, page.maker, page.part_number)
+    lines = list_movements(session, part.id, limit=page.limit + 1, before=open_row_mark(page.after))
+    mark = str(lines[page.limit - 1].id) if len(lines) > page.limit else None
+    following.link(mark)
     return {
         "maker": part.ref.maker,
         "part_number": part.ref.part_number,
-        "movements": [shape_movement(line) for line in lines],
+        "movements": [shape_movement(line) for line in lines[: page.limit]],
+        "after": mark,
     }
 
 
@@ -149,27 +176,39 @@ def get_value(session: Reader, location: OptionalText = None) -> dict[str, Any]:
 
 
 @router.get("/levels")
-def get_levels(session: Reader) -> dict[str, Any]:
-    """Levels that persons set by hand, with who and why; all others are computed."""
-    return {"levels": [shape_level_by_hand(level) for level in list_levels_by_hand(session)]}
+def get_levels(
+    following: Following, session: Reader, limit: PageLimit = MAX_PAGE, after: PageMark = None
+) -> dict[str, Any]:
+    """Levels that persons set by hand, the latest first, with who and why; all others are computed."""
+    levels, next_row = list_levels_page(session, limit=limit, before=open_row_mark(after))
+    mark = None if next_row is None else str(next_row)
+    following.link(mark)
+    return {"levels": [shape_level_by_hand(level) for level in levels], "after": mark}
 
 
 @router.get("/demand")
-def get_demand(
-    session: Reader,
-    maker: AskedText,
-    part_number: AskedText,
-    since: date | None = None,
-    limit: PageSize = MAX_PAGE,
-) -> dict[str, Any]:
-    """Days on which a part was asked for, newest first, and what persons left out, with who and why."""
-    part = get_part(session, maker, part_number)
-    days = list_demand_days(session, part.id, since=since or date.min, limit=limit)
+def get_demand(following: Following, session: Reader, page: Annotated[DemandPage, Query()]) -> dict[str, Any]:
+    """Days on which a part was asked for, newest first, and what persons left out, with who and why.
+
+    Days come page by page; what was left out comes whole with each page.
+    """
+    part = get_part(session, page.maker, page.part_number)
+    found = list_demand_days(
+        session,
+        part.id,
+        since=page.since or date.min,
+        limit=page.limit + 1,
+        after=open_day_mark(page.after),
+    )
+    shown = found[: page.limit]
+    mark = seal_day_mark(shown[-1].day, shown[-1].location) if len(found) > page.limit else None
+    following.link(mark)
     return {
         "maker": part.ref.maker,
         "part_number": part.ref.part_number,
-        "days": [shape_demand_day(item) for item in days],
+        "days": [shape_demand_day(item) for item in shown],
         "left_out": [shape_left_out(item) for item in list_left_out(session, part.id)],
+        "after": mark,
     }
 
 

@@ -9,7 +9,7 @@ from starlette.responses import Response
 from api.answers.problem import READ_PROBLEMS, WRITE_PROBLEMS
 from api.answers.suppliers import shape_supplier
 from api.dependencies import PageLimit, PageMark, PathText, Reader
-from api.marks import Following, find_line_place, seal_line_mark
+from api.marks import Following, open_mark, seal_mark
 from api.once import HeaderOnce
 from api.supplier_keeping import TermsPost, keep_terms
 from kb.lookups.suppliers import get_supplier, list_suppliers
@@ -22,11 +22,9 @@ def get_suppliers(
     following: Following, session: Reader, limit: PageLimit = 50, after: PageMark = None
 ) -> dict[str, Any]:
     """Suppliers with their terms, by name, a page at a time."""
-    known = list_suppliers(session)
-    start = find_line_place(after, [(supplier.supplier, "-") for supplier in known])
-    shown = known[start : start + limit]
-    goes_on = len(known) > start + limit
-    mark = seal_line_mark(start + limit, (shown[-1].supplier, "-")) if goes_on else None
+    found = list_suppliers(session, after=open_mark(after), limit=limit + 1)
+    shown = found[:limit]
+    mark = seal_mark(shown[-1].supplier) if len(found) > limit else None
     following.link(mark)
     return {"suppliers": [shape_supplier(supplier) for supplier in shown], "after": mark}
 

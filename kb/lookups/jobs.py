@@ -23,11 +23,11 @@ class JobRef:
     note: str | None
 
 
-def list_jobs(session: Session) -> tuple[JobRef, ...]:
-    """All jobs, by name."""
-    job = get_table("job")
-    rows = session.execute(select(job.c.id, job.c.job, job.c.title, job.c.note).order_by(job.c.job))
-    return tuple(JobRef(*row) for row in rows)
+def list_jobs(session: Session, *, after: str = "", limit: int | None = None) -> tuple[JobRef, ...]:
+    """Jobs by name, from the one after ``after`` on; all of them, or no more than ``limit``."""
+    job = get_table("job").c
+    statement = select(job.id, job.job, job.title, job.note).where(job.job > after).order_by(job.job)
+    return tuple(JobRef(*row) for row in session.execute(statement.limit(limit)))
 
 
 def get_job(session: Session, name: str) -> JobRef:

@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, Select, select
 from sqlmodel import Session
 
 from kb.tables.columns import get_table
@@ -57,16 +58,7 @@ def list_levels_by_hand(session: Session, part_id: int | None = None) -> list[Le
     """Levels set by hand, of one part or of all, by maker and number; the shop's before those of places."""
     level, part, maker, place = (get_table(n) for n in ("manual_level", "part", "maker", "location"))
     statement = (
-        select(
-            maker.c.maker,
-            part.c.part_number,
-            place.c.location,
-            level.c.level,
-            level.c.why,
-            level.c.made_by,
-            level.c.made_at_utc,
-        )
-        .select_from(level.join(part).join(maker).outerjoin(place))
+        _select_levels()
         .order_by(maker.c.maker, part.c.part_number, place.c.location.is_not(None), place.c.location)
         .limit(MOST_LEVELS)
     )
@@ -75,8 +67,37 @@ def list_levels_by_hand(session: Session, part_id: int | None = None) -> list[Le
     return [LevelByHand(*row) for row in session.execute(statement)]
 
 
-def list_demand_days(session: Session, part_id: int, *, since: date, limit: int = 60) -> list[DemandDay]:
-    """Days on which a part was asked for, newest first."""
+def list_levels_page(
+    session: Session, *, limit: int, before: int | None = None
+) -> tuple[list[LevelByHand], int | None]:
+    """Levels set by hand, the one set last first, and the mark of the next page."""
+    level = get_table("manual_level")
+    statement = _select_levels(level.c.id.label("row")).order_by(level.c.id.desc()).limit(limit + 1)
+    if before is not None:
+        statement = statement.where(level.c.id < before)
+    rows = session.execute(statement).all()
+    shown = [LevelByHand(*row[:-1]) for row in rows[:limit]]
+    return shown, rows[limit - 1].row if len(rows) > limit else None
+
+
+def _select_levels(*more: ColumnElement[Any]) -> Select[Any]:
+    level, part, maker, place = (get_table(n) for n in ("manual_level", "part", "maker", "location"))
+    return select(
+        maker.c.maker,
+        part.c.part_number,
+        place.c.location,
+        level.c.level,
+        level.c.why,
+        level.c.made_by,
+        level.c.made_at_utc,
+        *more,
+    ).select_from(level.join(part).join(maker).outerjoin(place))
+
+
+def list_demand_days(
+    session: Session, part_id: int, *, since: date, limit: int = 60, after: tuple[date, str] | None = None
+) -> list[DemandDay]:
+    """Days on which a part was asked for, newest first, from the one after a day and a location on."""
     sums = build_day_sums(session.get_bind().dialect.name, part_id, since=since).subquery()
     place = get_table("location")
     statement = (
@@ -86,6 +107,10 @@ def list_demand_days(session: Session, part_id: int, *, since: date, limit: int 
         .order_by(sums.c.day.desc(), place.c.location)
         .limit(limit)
     )
+    if after is not None:
+        day, location = after
+        is_further = (sums.c.day == day) & (place.c.location > location)
+        statement = statement.where((sums.c.day < day) | is_further)
     return [DemandDay(*row) for row in session.execute(statement)]
 
 

@@ -1,5 +1,6 @@
 """Jobs on machines as they stand, with the parts set aside for each."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -63,15 +64,14 @@ def list_machine_jobs(
         statement = statement.where(job.c.state == state)
     if before is not None:
         statement = statement.where(job.c.id < before)
-    return [get_machine_job(session, job_id) for job_id in session.execute(statement).scalars().all()]
+    return _read_jobs(session, session.execute(statement).scalars().all())
 
 
 def list_ended_jobs(session: Session, *, limit: int = 20) -> list[MachineJobView]:
     """The jobs that were closed or cancelled last, newest first."""
     job = get_table("machine_job").c
     statement = select(job.id).where(job.state != "open").order_by(job.ended_at_utc.desc(), job.id.desc())
-    found = session.execute(statement.limit(limit)).scalars().all()
-    return [get_machine_job(session, job_id) for job_id in found]
+    return _read_jobs(session, session.execute(statement.limit(limit)).scalars().all())
 
 
 def get_machine_job(session: Session, machine_job_id: int) -> MachineJobView:
@@ -80,34 +80,47 @@ def get_machine_job(session: Session, machine_job_id: int) -> MachineJobView:
     Raises:
         NotFound: no job has this number.
     """
+    found = _read_jobs(session, [machine_job_id])
+    if not found:
+        raise NotFound(f"Job '{machine_job_id}' on a machine is not known; the list of jobs shows them.")
+    return found[0]
+
+
+def _read_jobs(session: Session, job_ids: Sequence[int]) -> list[MachineJobView]:
+    """Jobs with their lines, in the order of the numbers given."""
     job, kind, engine, place = (get_table(name) for name in ("machine_job", "job", "engine", "location"))
-    row = session.execute(
+    rows = session.execute(
         select(job, kind.c.job, engine.c.engine, place.c.location)
         .select_from(job.join(place).outerjoin(kind).outerjoin(engine))
-        .where(job.c.id == machine_job_id)
-    ).first()
-    if row is None:
-        raise NotFound(f"Job '{machine_job_id}' on a machine is not known; the list of jobs shows them.")
-    return MachineJobView(
-        id=row.id,
-        machine=row.machine,
-        job=row.job,
-        engine=row.engine,
-        location=row.location,
-        state=row.state,
-        note=row.note,
-        made_by=row.made_by,
-        made_at_utc=row.made_at_utc,
-        lines=_list_lines(session, row.id, row.location_id),
-    )
+        .where(job.c.id.in_(job_ids))
+    ).all()
+    lines = _read_lines(session, job_ids)
+    views = {
+        row.id: MachineJobView(
+            id=row.id,
+            machine=row.machine,
+            job=row.job,
+            engine=row.engine,
+            location=row.location,
+            state=row.state,
+            note=row.note,
+            made_by=row.made_by,
+            made_at_utc=row.made_at_utc,
+            lines=tuple(lines.get(row.id, ())),
+        )
+        for row in rows
+    }
+    return [views[job_id] for job_id in job_ids if job_id in views]
 
 
-def _list_lines(session: Session, machine_job_id: int, location_id: int) -> tuple[SetAsidePart, ...]:
-    line, part, maker, level = (get_table(name) for name in ("set_aside", "part", "maker", "stock_level"))
-    here = (level.c.part_id == line.c.part_id) & (level.c.location_id == location_id)
+def _read_lines(session: Session, job_ids: Sequence[int]) -> dict[int, list[SetAsidePart]]:
+    job, line, part = (get_table(name) for name in ("machine_job", "set_aside", "part"))
+    maker, level = get_table("maker"), get_table("stock_level")
+    here = (level.c.part_id == line.c.part_id) & (level.c.location_id == job.c.location_id)
     rows = session.execute(
         select(
             line.c.id,
+            line.c.machine_job_id,
             maker.c.maker,
             part.c.part_number,
             line.c.position,
@@ -116,20 +129,22 @@ def _list_lines(session: Session, machine_job_id: int, location_id: int) -> tupl
             line.c.freed,
             level.c.on_hand,
         )
-        .select_from(line.join(part).join(maker).outerjoin(level, here))
-        .where(line.c.machine_job_id == machine_job_id)
+        .select_from(line.join(job).join(part).join(maker).outerjoin(level, here))
+        .where(line.c.machine_job_id.in_(job_ids))
         .order_by(line.c.id)
     )
-    return tuple(
-        SetAsidePart(
-            row.id,
-            row.maker,
-            row.part_number,
-            row.position,
-            row.quantity,
-            row.used,
-            row.freed,
-            row.on_hand or 0,
+    found: dict[int, list[SetAsidePart]] = {}
+    for row in rows:
+        found.setdefault(row.machine_job_id, []).append(
+            SetAsidePart(
+                row.id,
+                row.maker,
+                row.part_number,
+                row.position,
+                row.quantity,
+                row.used,
+                row.freed,
+                row.on_hand or 0,
+            )
         )
-        for row in rows
-    )
+    return found

@@ -4,8 +4,9 @@ from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import Select, func, select
 from sqlmodel import Session
 
 from kb.errors import NotFound
@@ -104,27 +105,57 @@ def list_stock(session: Session, part_id: int) -> list[StockAtPlace]:
     return [StockAtPlace(*row) for row in rows]
 
 
-def list_movements(session: Session, part_id: int, *, limit: int = 200) -> list[Movement]:
-    """The last lines of a part's ledger, newest first; each balance is that of its own place."""
-    movement, location = get_table("stock_movement"), get_table("location")
-    balance = func.sum(movement.c.quantity).over(partition_by=movement.c.location_id, order_by=movement.c.id)
+def list_movements(
+    session: Session, part_id: int, *, limit: int = 200, before: int | None = None
+) -> list[Movement]:
+    """The last lines of a part's ledger, newest first; each balance is that of its own place.
+
+    Args:
+        before: number of the line behind which the list goes on.
+    """
+    location, level = get_table("location"), get_table("stock_level")
+    page = _select_ledger(part_id, limit=limit, before=before).subquery()
+    newer = func.sum(page.c.quantity).over(partition_by=page.c.location_id, order_by=page.c.id.desc())
+    here = (level.c.part_id == part_id) & (level.c.location_id == page.c.location_id)
+    # Counted back from what lies there now, so that a page reads no line older than its own.
+    on_hand = func.coalesce(level.c.on_hand, 0) + page.c.quantity
+    source = page.join(location, location.c.id == page.c.location_id).outerjoin(level, here)
+    if before is not None:
+        later = _sum_ledger_from(part_id, before).subquery()
+        on_hand = on_hand - func.coalesce(later.c.pieces, 0)
+        source = source.outerjoin(later, later.c.location_id == page.c.location_id)
     rows = session.execute(
         select(
-            movement.c.id,
+            page.c.id,
             location.c.location,
-            movement.c.kind,
-            movement.c.quantity,
-            balance,
-            movement.c.note,
-            movement.c.made_by,
-            movement.c.made_at_utc,
+            page.c.kind,
+            page.c.quantity,
+            on_hand - newer,
+            page.c.note,
+            page.c.made_by,
+            page.c.made_at_utc,
         )
-        .select_from(movement.join(location, location.c.id == movement.c.location_id))
-        .where(movement.c.part_id == part_id)
-        .order_by(movement.c.id.desc())
-        .limit(limit)
+        .select_from(source)
+        .order_by(page.c.id.desc())
     )
     return [Movement(*row) for row in rows]
+
+
+def _select_ledger(part_id: int, *, limit: int, before: int | None) -> Select[Any]:
+    movement = get_table("stock_movement")
+    statement = select(movement).where(movement.c.part_id == part_id)
+    if before is not None:
+        statement = statement.where(movement.c.id < before)
+    return statement.order_by(movement.c.id.desc()).limit(limit)
+
+
+def _sum_ledger_from(part_id: int, first: int) -> Select[Any]:
+    movement = get_table("stock_movement").c
+    return (
+        select(movement.location_id, func.sum(movement.quantity).label("pieces"))
+        .where(movement.part_id == part_id, movement.id >= first)
+        .group_by(movement.location_id)
+    )
 
 
 @dataclass(frozen=True, slots=True)

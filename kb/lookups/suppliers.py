@@ -58,8 +58,8 @@ class SupplierRef:
         return max(self.smallest_order_minor or 0, self.free_freight_from_minor or 0)
 
 
-def list_suppliers(session: Session) -> list[SupplierRef]:
-    """All suppliers, by name."""
+def list_suppliers(session: Session, *, after: str = "", limit: int | None = None) -> list[SupplierRef]:
+    """Suppliers by name, from the one after ``after`` on; all of them, or no more than ``limit``."""
     supplier, terms = get_table("supplier"), get_table("supplier_terms")
     statement = (
         select(
@@ -79,7 +79,9 @@ def list_suppliers(session: Session) -> list[SupplierRef]:
             terms.c.made_at_utc,
         )
         .select_from(supplier.outerjoin(terms))
+        .where(supplier.c.supplier > after)
         .order_by(supplier.c.supplier)
+        .limit(limit)
     )
     return [_build(row) for row in session.execute(statement)]
 

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, Text, UniqueConstraint
+from sqlalchemy import CheckConstraint, Index, Text, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from kb.tables.columns import (
@@ -22,7 +22,10 @@ class PurchaseOrder(SQLModel, table=True):
     """An order to a supplier. The program sends nothing: ``sent`` is what a person says was done."""
 
     __tablename__ = "purchase_order"
-    __table_args__ = (build_word_check("state", ORDER_STATES),)
+    __table_args__ = (
+        build_word_check("state", ORDER_STATES),
+        Index("ix_purchase_order_state_name", "state", "order_name"),
+    )
 
     id: int | None = build_primary_key()
     order_name: str = Field(unique=True)
@@ -64,7 +67,11 @@ class MachineJob(SQLModel, table=True):
     """A job on one machine, for which parts may be set aside. ``machine`` is what the shop calls it."""
 
     __tablename__ = "machine_job"
-    __table_args__ = (build_word_check("state", MACHINE_JOB_STATES),)
+    __table_args__ = (
+        build_word_check("state", MACHINE_JOB_STATES),
+        Index("ix_machine_job_state", "state", "id"),
+        Index("ix_machine_job_ended", "ended_at_utc", "id"),
+    )
 
     id: int | None = build_primary_key()
     machine: str

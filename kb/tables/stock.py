@@ -127,6 +127,7 @@ class StockMovement(SQLModel, table=True):
         CheckConstraint("kind NOT IN ('issue', 'write_off') OR quantity < 0", name="out_is_negative"),
         CheckConstraint("(kind = 'move') = (other_location_id IS NOT NULL)", name="move_has_other_place"),
         Index("ix_stock_movement_part_location", "part_id", "location_id"),
+        Index("ix_stock_movement_part", "part_id", "id"),
     )
 
     id: int | None = build_primary_key()
