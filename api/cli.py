@@ -68,14 +68,7 @@ class LazyGroup(click.Group):
             from kb.rules.nearest import format_nearest  # noqa: PLC0415 - only on a mistake
 
             raise click.UsageError(f"There is no command '{name}'; {format_nearest(name, COMMANDS)}.", ctx)
-        found_name, command, rest = super().resolve_command(ctx, args)
-        if ctx.params.get("as_json") and command is not None and not _has_json(command):
-            raise click.UsageError(f"Command '{found_name}' has no --json; leave it out.", ctx)
-        return found_name, command, rest
-
-
-def _has_json(command: click.Command) -> bool:
-    return isinstance(command, click.Group) or any(option.name == "as_json" for option in command.params)
+        return super().resolve_command(ctx, args)
 
 
 @click.command(

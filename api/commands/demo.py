@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from api.commands.options import add_database_option, open_engine
+from api.commands.options import add_database_option, add_json_option, open_engine
 from api.commands.serve import DEFAULT_PORT, bind, serve
 from api.settings import get_data_folder
 
@@ -21,8 +21,9 @@ Examples:
     "--port", default=DEFAULT_PORT, show_default=True, help="Wished port; a free one if it is taken."
 )
 @click.option("--no-open", is_flag=True, help="Do not open a browser.")
+@add_json_option
 @add_database_option
-def command(port: int, no_open: bool, database_url: str | None) -> None:
+def command(port: int, no_open: bool, as_json: bool, database_url: str | None) -> None:
     """Make a database from the demo catalogue, serve it and print the address.
 
     Everything in it is invented: makers, engines, parts and figures. Use none of it on a real machine.
@@ -31,8 +32,9 @@ def command(port: int, no_open: bool, database_url: str | None) -> None:
     url = database_url or make_demo_database(get_data_folder() / "demo.db")
     engine = open_engine(url)
     load_demo(engine)
-    click.echo(f"Demo database: {url.removeprefix('sqlite:///')} (all of it invented)")
-    serve(engine, listener, opens_browser=not no_open)
+    if not as_json:
+        click.echo(f"Demo database: {url.removeprefix('sqlite:///')} (all of it invented)")
+    serve(engine, listener, opens_browser=not no_open, as_json=as_json)
 
 
 def make_demo_database(path: Path) -> str:

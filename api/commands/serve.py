@@ -1,6 +1,7 @@
 """``counterhand serve``: the pages and the API."""
 
 import ipaddress
+import json
 import socket
 import threading
 import webbrowser
@@ -10,7 +11,7 @@ from pathlib import Path
 import click
 from sqlalchemy import Engine
 
-from api.commands.options import add_database_option, open_engine
+from api.commands.options import add_database_option, add_json_option, open_engine
 from api.settings import get_trusted_proxy, get_waiting_folder, list_allowed_hosts
 
 DEFAULT_PORT = 8765
@@ -31,11 +32,18 @@ On this machine alone no key is needed until one is given out. On any other addr
     "--tls-certificate", type=click.Path(exists=True, dir_okay=False), help="Certificate chain, to speak TLS."
 )
 @click.option("--tls-key", type=click.Path(exists=True, dir_okay=False), help="The certificate's key.")
+@add_json_option
 @add_database_option
 def command(
-    *, host: str, port: int, tls_certificate: str | None, tls_key: str | None, database_url: str | None
+    *,
+    host: str,
+    port: int,
+    tls_certificate: str | None,
+    tls_key: str | None,
+    as_json: bool,
+    database_url: str | None,
 ) -> None:
-    """Serve the database until stopped with Ctrl-C."""
+    """Serve the database until stopped with Ctrl-C; the address is printed once it answers."""
     from kb.edits.upgrade import upgrade_database  # noqa: PLC0415 - keeps --help quick
 
     if bool(tls_certificate) != bool(tls_key):
@@ -52,6 +60,7 @@ def command(
         opens_browser=False,
         certificate=certificate,
         waiting_folder=waiting_folder,
+        as_json=as_json,
     )
 
 
@@ -134,8 +143,9 @@ def serve(
     opens_browser: bool,
     certificate: tuple[str, str] | None = None,
     waiting_folder: Path | None = None,
+    as_json: bool = False,
 ) -> None:
-    """Serve until stopped; the address is printed once the server answers."""
+    """Serve until stopped; the address is printed once the server answers, as JSON where that is asked."""
     from api.app import create_app  # noqa: PLC0415 - FastAPI and uvicorn are imported only to serve
     from api.server import Server, build_config  # noqa: PLC0415
 
@@ -144,7 +154,8 @@ def serve(
     url = f"{'https' if certificate else 'http'}://{shown}:{port}/"
 
     def say_ready() -> None:
-        click.echo(f"Counterhand is ready at {url} (stop with Ctrl-C)")
+        ready = f"Counterhand is ready at {url} (stop with Ctrl-C)"
+        click.echo(json.dumps({"address": url}) if as_json else ready)
         if opens_browser:
             threading.Thread(target=_open_browser, args=(url,), daemon=True).start()
 

@@ -3,9 +3,11 @@
 import json
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import CliRunner, Result
 
+from api.cli import group
 from api.cli import main as run_main
 from api.commands.find import command as find
 from api.commands.read import command as read
@@ -100,9 +102,15 @@ def test_database_before_a_command_of_two_words_is_taken(main, demo_path):
     )
 
 
-def test_json_before_a_command_that_has_none_is_wrong_use(main):
-    status, _out, said = main("--json", "serve")
-    assert (status, said.splitlines()[0]) == (
-        2,
-        "counterhand: Command 'serve' has no --json; leave it out. See: counterhand --help",
-    )
+def list_commands(group, *names):
+    for name in group.list_commands(None):
+        command = group.get_command(None, name)
+        if isinstance(command, click.Group):
+            yield from list_commands(command, *names, name)
+        else:
+            yield " ".join((*names, name)), {option.name for option in command.params}
+
+
+def test_every_command_takes_a_database_and_json():
+    lacking = [name for name, options in list_commands(group) if not {"database_url", "as_json"} <= options]
+    assert lacking == []

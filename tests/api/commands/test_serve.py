@@ -68,6 +68,12 @@ def test_only_this_machine_is_listened_to(start, shop):
     assert ask(port, "/healthz")[0] == 200
 
 
+def test_a_program_is_told_the_address_as_one_line_of_json(start, shop):
+    process = start("serve", "--port", 0, "--db", shop, "--json")
+    address = json.loads(process.stdout.readline())["address"]
+    assert ask(int(address.rstrip("/").rpartition(":")[2]), "/healthz")[0] == 200
+
+
 def test_first_signal_stops_gently_and_folds_in_the_log(start, shop):
     process = start("serve", "--port", 0, "--db", shop)
     port = wait_until_ready(process)
