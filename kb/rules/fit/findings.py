@@ -14,6 +14,10 @@ from kb.rules.fit.values import Consequence, Judgement, Measurement, Reason
 from kb.rules.source import SourceRef
 from kb.terms import EvidenceKind, Outcome
 
+# Where a missing number is to be measured.
+ON_ASKED = "On the part asked about:"
+ON_ENGINE = "On the engine or the part taken out:"
+
 _CAUTION_ORDER = {outcome: rank for rank, outcome in enumerate(Outcome)}
 
 
@@ -87,9 +91,9 @@ class Findings:
                 "On both parts, new and old:",
             )
         elif asked is None:
-            who, place = "what was asked about", "On the part asked about:"
+            who, place = "what was asked about", ON_ASKED
         else:
-            who, place = "the engine's need", "On the engine or the part taken out:"
+            who, place = "the engine's need", ON_ENGINE
         self.add(rule, Outcome.NOT_KNOWN, f"{label} is not known for {who}.")
         self.missing.append(build_measurement(name, why=place))
         return False

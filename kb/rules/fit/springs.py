@@ -8,7 +8,7 @@ Source: F = k·(L0 − L), k = G·d⁴/(8·D³·Na), solid length (Na + 2)·d fo
 springs, from memory); limits are judgement of this project.
 """
 
-from kb.rules.fit.findings import Findings, Numbers, say_change
+from kb.rules.fit.findings import ON_ASKED, ON_ENGINE, Findings, Numbers, say_change
 from kb.rules.fit.measuring import build_measurement
 from kb.rules.fit.reasons import ReasonCode
 from kb.rules.fit.settings import SLACK, FitLimits
@@ -135,15 +135,21 @@ def _judge_preload(found: Findings, asked: PartSize, need: SpringNeed, limits: F
     lacking = [name for name in names if getattr(asked, name) is None]
     lacking_need = [name for name in (*names, "installed_length_mm") if getattr(need, name) is None]
     if lacking or lacking_need:
-        who = "what was asked about" if lacking else "the engine's need"
+        sides = (("what was asked about", ON_ASKED, lacking), ("the engine's need", ON_ENGINE, lacking_need))
+        who = " and ".join(f"{side} ({_list_words(missing)})" for side, _, missing in sides if missing)
         found.add(
             ReasonCode.CONTRA_PRELOAD,
             Outcome.NOT_KNOWN,
             f"Preload cannot be compared: numbers missing for {who}.",
         )
-        found.missing.extend(build_measurement(name) for name in lacking or lacking_need)
+        for _, place, missing in sides:
+            found.missing.extend(build_measurement(name, why=place) for name in missing)
         return
     _compare_preload(found, asked, need, limits)
+
+
+def _list_words(columns: list[str]) -> str:
+    return ", ".join(name.removesuffix("_mm").replace("_", " ") for name in columns)
 
 
 def _find_preload(spring: PartSize | SpringNeed, installed_length_mm: float) -> float:

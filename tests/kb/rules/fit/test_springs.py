@@ -122,3 +122,15 @@ def test_springs_under_load_carry_their_warning() -> None:
     """Contra and clutch springs are under load: common practice, no source."""
     assert "compressed" in judge_contra_spring(SAME, CONTRA, LIMITS).cautions[0]
     assert "eye protection" in judge_clutch_springs(PartSize(), CLUTCH, LIMITS).cautions[0]
+
+
+def test_numbers_missing_on_either_side_are_all_named_once() -> None:
+    asked, need = replace(SAME, active_coils=None), replace(CONTRA, installed_length_mm=None)
+    judged = judge_contra_spring(asked, need, LIMITS)
+    wanted = dict.fromkeys((item.quantity, item.text.partition(":")[0]) for item in judged.measure_next)
+    assert list(wanted) == [
+        ("active_coils", "On the part asked about"),
+        ("installed_length_mm", "On the engine or the part taken out"),
+    ]
+    assert len(set(judged.measure_next)) == len(wanted)
+    assert "asked about (active coils) and the engine's need (installed length)" in judged.reasons[-1].text
