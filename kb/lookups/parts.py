@@ -219,6 +219,7 @@ def find_nearest_numbers(session: Session, number: str, *, maker_key: str | None
             .where(
                 part.c.part_number_key >= start, part.c.part_number_key < start[:-1] + chr(ord(start[-1]) + 1)
             )
+            .order_by(part.c.part_number_key)  # so that equally near ones are told in one order
             .limit(5000)
         )
         if maker_key is not None:
