@@ -6,7 +6,7 @@
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
-from itertools import zip_longest
+from itertools import groupby, zip_longest
 from typing import Any
 
 from sqlmodel import Session
@@ -222,7 +222,9 @@ def _read_as(found: LookUp) -> ReadAs:
 
 
 def _build_results(matches: Sequence[Match], shown: dict[int, ShownRow]) -> tuple[Found, ...]:
-    rows = [(match, shown[match.candidate.row_id]) for match in matches if match.candidate.row_id in shown]
+    rows = _put_shelf_first(
+        [(match, shown[match.candidate.row_id]) for match in matches if match.candidate.row_id in shown]
+    )
     designations = Counter(row.designation for _, row in rows if row.kind == "engine")
     results = []
     for match, row in rows:
@@ -230,6 +232,22 @@ def _build_results(matches: Sequence[Match], shown: dict[int, ShownRow]) -> tupl
         one = Found(row, match.score, match.certainty, why, _list_differences(match, row))
         results.append(_settle_engine(one, match, designations) if row.kind == "engine" else one)
     return tuple(results)
+
+
+def _put_shelf_first(rows: Sequence[tuple[Match, ShownRow]]) -> list[tuple[Match, ShownRow]]:
+    """Of parts that are described equally well, those on the shelf first; else the rows in their order."""
+    return [
+        pair
+        for _, equal in groupby(rows, key=_rate)
+        for pair in sorted(equal, key=lambda pair: (pair[1].on_hand or 0) <= 0)
+    ]
+
+
+def _rate(pair: tuple[Match, ShownRow]) -> tuple[Any, ...]:
+    match, row = pair
+    if match.scored is None or row.kind != "part":
+        return (match.candidate.row_id,)
+    return round(match.score, 6), match.certainty, match.scored.unasked_numbers, match.why
 
 
 def _settle_engine(found: Found, match: Match, designations: Counter[str | None]) -> Found:
@@ -260,6 +278,7 @@ def _list_differences(match: Match, row: ShownRow) -> tuple[str, ...]:
         return () if match.step is NumberStep.EXACT else (f"part number '{_get_number(row)}'",)
     missing = [group.text for group in match.scored.missing if group.kind in _MARKED]
     missing += [f"kind of part {group.text}" for group in match.scored.other_kinds]
+    missing += match.scored.contradictions
     return (*missing, *(f"unit of {group.text}" for group in match.scored.other_units))
 
 

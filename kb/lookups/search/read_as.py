@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from kb.notation.read import read_as_json
+from kb.rules.match.places import PLACE_WORDS
 from kb.rules.match.tokens import Group, GroupKind, Question
 from kb.terms import PartType
 
@@ -104,6 +105,11 @@ def _choose_kind(article: str | None, notation: Mapping[str, Any] | None, codes:
     return "engine" if codes else "text"
 
 
+def _is_place(group: Group, article: str) -> bool:
+    """Whether a word of the article's name tells its place: a variator nut is a nut at the variator."""
+    return group.kind is GroupKind.CONCEPT_WORD and group.text in PLACE_WORDS.difference(article.split())
+
+
 def _say(kind: str, article: str | None, groups: Sequence[Group]) -> str:
     sizes: list[str] = []
     others: list[str] = []
@@ -118,6 +124,7 @@ def _say(kind: str, article: str | None, groups: Sequence[Group]) -> str:
         (GroupKind.WORD, "'{}'"),
     ):
         said += [label.format(group.text) for group in groups if group.kind is wanted]
+    said += [f"'{group.text}'" for group in groups if _is_place(group, article or "")]
     unknown = [group.text for group in groups if group.kind is GroupKind.UNKNOWN_WORD]
     if unknown:
         said.append("not understood: " + ", ".join(f"'{word}'" for word in unknown))

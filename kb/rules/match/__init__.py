@@ -17,6 +17,8 @@ question describes. It never means that the part fits an engine.
 - ``score``: score, order and certainty of the rows found
 - ``explain``: why a row was found, in words
 - ``near``: rows of nearly the asked size, kept apart from the answers
+- ``places``: a row that says another place, or a left-hand thread that was not asked for
+- ``threads``: the thread of a nut that is asked for without its M
 - ``look_up``: the whole procedure
 - ``trade``: the analyser with this trade's words
 - ``items``: several articles asked for in one question

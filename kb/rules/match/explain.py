@@ -66,6 +66,8 @@ def format_why(scored: Scored) -> str:
     other_units = [f"'{group.text}'" for group in scored.other_units]
     if other_units:
         sentences.append(f"The row gives another unit for {', '.join(other_units)}.")
+    if scored.contradictions:
+        sentences.append(f"The row says otherwise: {', '.join(scored.contradictions)}.")
     unknown = [f"'{group.text}'" for group in scored.missing if group.kind is GroupKind.UNKNOWN_WORD]
     if unknown:
         sentences.append(f"Not understood: {', '.join(unknown)}.")

@@ -41,6 +41,7 @@ _NUMBER_STEP_SCORE = {
     NumberStep.ONE_EDIT: 0.88,
     NumberStep.END: 0.86,
 }
+_CERTAINTIES = (Certainty.SURE, Certainty.PROBABLE, Certainty.UNSURE)
 _WITH_BARE = frozenset(UNITS.values()) - ONLY_TYPED
 _NOT_FETCHED = frozenset({GroupKind.CONCEPT_WORD, GroupKind.UNKNOWN_WORD})
 
@@ -208,13 +209,15 @@ def _match_text(store: CandidateStore, question: Question, *, limit: int, only_w
     if not ranked:
         return []
     best_score = ranked[0].score
-    return [
+    matches = [
         Match(
             one.candidate, one.score, rank_certainty(one, best_score=best_score), format_why(one), scored=one
         )
         for one in ranked[:limit]
         if one.score > 0.0
     ]
+    # Of rows that answer equally well, one that says something against the question comes last.
+    return sorted(matches, key=lambda match: (-round(match.score, 6), _CERTAINTIES.index(match.certainty)))
 
 
 def _make_number_matches(

@@ -24,6 +24,7 @@ from kb.rules.match.pieces import Piece, list_pieces
 from kb.rules.match.rows import format_concept_token, format_maker_token, format_named_token
 from kb.rules.match.spelling import Alternatives, Spelling
 from kb.rules.match.spoken import NUMBER_WORDS, read_spoken
+from kb.rules.match.threads import type_thread
 from kb.rules.match.tokens import Group, GroupKind, Question, Reading, Vocabulary
 
 WEIGHTS = {
@@ -129,7 +130,7 @@ class QuestionReader:
         self._read_words(pieces, words)
         concepts = self._find_concepts(pieces, words)
         if concepts:
-            groups.append(_make_concept_group(concepts))
+            groups = [*type_thread(groups, concepts[0].code), _make_concept_group(concepts)]
         groups += self._read_other_words(pieces, words, concepts)
         return groups[:_MAX_GROUPS], has_joined
 

@@ -12,6 +12,8 @@ from functools import lru_cache
 
 from kb.rules.match.numbers import UNITS, convert_number_token
 from kb.rules.match.part_number import NumberStep
+from kb.rules.match.places import list_contradictions
+from kb.rules.match.threads import BARE_DIAMETER_FACTOR
 from kb.rules.match.tokens import NAMED_ONLY, Candidate, Group, GroupKind, Question, Reading
 from kb.terms import Certainty
 
@@ -66,6 +68,11 @@ class Scored:
         return tuple(
             group for group in self.met if group.kind is GroupKind.CONCEPT and is_only_named(group, tokens)
         )
+
+    @property
+    def contradictions(self) -> tuple[str, ...]:
+        """What the row says against the question."""
+        return list_contradictions((*self.met, *self.missing), self.candidate.tokens)
 
     @property
     def is_all_met(self) -> bool:
@@ -262,13 +269,14 @@ def _says_too_little(scored: Scored) -> bool:
 
 
 def _has_doubt(scored: Scored) -> bool:
-    """Whether a unit or the kind differs, a maker was guessed, or a word was not understood (a maker?)."""
+    """Whether a unit, the kind or the place differs, a maker was guessed, or a word was not understood."""
     tokens = scored.candidate.tokens
     guessed = any(
-        group.kind in (GroupKind.MAKER, GroupKind.NUMBER) and find_best_alternative(group, tokens) < 1.0
+        group.kind in (GroupKind.MAKER, GroupKind.NUMBER)
+        and find_best_alternative(group, tokens) < BARE_DIAMETER_FACTOR
         for group in scored.met
     )
-    return bool(guessed or scored.other_kinds) or any(
+    return bool(guessed or scored.other_kinds or scored.contradictions) or any(
         group.kind is GroupKind.UNKNOWN_WORD for group in scored.missing
     )
 

@@ -215,3 +215,42 @@ def test_a_short_part_number_is_found_letter_by_letter_also_behind_its_maker(mak
     store, analyser = make_store(rows)
     first = look_up(store, analyser.analyse_question(text)).matches[0]
     assert (first.candidate.part_number, first.certainty) == ("A/12 3", Certainty.PROBABLE)
+
+
+NUTS = [
+    RowText("N-1", "Beck", "Nut, bell M10x1.25 AF17"),
+    RowText("N-2", "Beck", "Flange nut M10x1.25 LH AF17"),
+    RowText("N-3", "Beck", "Nut M12x1.25 AF19 grade 10"),
+    RowText("N-4", "Beck", "Nut, crank M10x1.25 AF17"),
+    RowText("N-5", "Beck", "Nut M10x1.25 AF17"),
+]
+
+
+@pytest.mark.parametrize(
+    ("asked", "sure", "differs"),
+    [
+        # A thread without a word for its hand runs to the right. Source: ISO 965-1, from memory.
+        ("nut M10x1.25", {"N-1", "N-4", "N-5"}, {"N-2": ("left-hand thread",)}),
+        ("nut M10x1.25 left hand thread", {"N-2"}, {}),
+        # Nuts of the crankshaft and of the clutch are two articles: common practice, no source.
+        ("variator nut M10x1.25", {"N-4", "N-5"}, {"N-1": ("place 'bell'",)}),
+        ("clutch nut M10x1.25", {"N-1", "N-5"}, {"N-4": ("place 'crank'",)}),
+        # Fine pitch 1.25 belongs to M10 and M12 (ISO 261); the 10 of "grade 10" is a strength class.
+        ("nut 10x1.25", {"N-1", "N-4", "N-5"}, {"N-2": ("left-hand thread",)}),
+        ("nut 12x1.25", {"N-3"}, {}),
+    ],
+)
+def test_a_row_that_says_otherwise_is_not_sure_and_comes_later(make_store, asked, sure, differs):
+    store, analyser = make_store(NUTS)
+    found = look_up(store, analyser.analyse_question(asked)).matches
+    surely = [match.candidate.part_number for match in found if match.certainty is Certainty.SURE]
+    assert set(surely) == sure
+    assert [match.candidate.part_number for match in found[: len(sure)]] == surely
+    said = {match.candidate.part_number: match.scored.contradictions for match in found}
+    assert {number: said[number] for number in differs} == differs
+
+
+def test_a_part_that_has_one_place_only_is_not_asked_for_it(make_store):
+    store, analyser = make_store([RowText("S-1", "Beck", "Contra spring driven pulley 34x120")])
+    (match,) = look_up(store, analyser.analyse_question("variator contra spring 34x120")).matches
+    assert match.scored.contradictions == ()
