@@ -48,6 +48,7 @@ class GaugeVerdictAnswer(Answer):
     state: str
     used_percent: float | None
     text: str
+    meaning: str | None = None
     consequences: list[dict[str, Any]]
     measure_next: list[dict[str, Any]]
     source: str | None
@@ -74,6 +75,7 @@ def shape_gauge(result: GaugeResult) -> dict[str, Any]:
         "used_percent": None if answer.used_percent is None else round(answer.used_percent, 1),
         "room": answer.room,
         "text": answer.text,
+        "meaning": answer.meaning,
         "findings": [{"code": str(item.code), "text": item.text} for item in answer.findings],
         "consequences": [
             {

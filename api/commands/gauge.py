@@ -53,12 +53,17 @@ def mark_state(state: str) -> str:
 
 
 def _print_answer(answer: dict[str, Any]) -> None:
+    from kb.rules.said_figures import say_used  # noqa: PLC0415 - keeps --help quick
+
     click.echo(mark_state(answer["state"]))
     print_paragraph(answer["text"])
-    if answer["used_percent"] is not None:
-        print_paragraph(f"{answer['used_percent']:g} % of the wear allowance is used up.")
+    if answer["used_percent"] is not None and answer["state"] != "not_known":
+        print_paragraph(f"{say_used(answer['used_percent'])} of the wear allowance is used up.")
+    if answer["meaning"]:
+        print_paragraph(answer["meaning"])
     if answer["source_text"]:
-        print_paragraph(f"Limit by {answer['source_text']}.")
+        what = "Size when new" if answer["limit"] is None else "Limit"
+        print_paragraph(f"{what} by {answer['source_text']}.")
     print_texts("Look again", answer["findings"])
     print_texts("What the wear changes", answer["consequences"])
     print_texts("Measure or look up next", answer["measure_next"])

@@ -128,13 +128,15 @@ def _parse_day(text: str | None) -> date:
 
 
 def _print_book(book: dict[str, Any]) -> None:
+    from kb.rules.said_figures import say_odometer  # noqa: PLC0415 - keeps --help quick
+
     click.secho(f"{book['machine']}: {book['engine']}", bold=True)
     for item in book["series"]:
         place, name = item["position"].replace("_", " "), item["quantity"].replace("_", " ")
         print_heading(f"{place}, {name}")
         print_paragraph(item["text"])
         if item["measure_again_km"] is not None:
-            click.echo(f"Measure again at {item['measure_again_km']:,.0f} km.")
+            click.echo(f"Measure again at {say_odometer(item['measure_again_km'])} km.")
         if item["measure_again_on"]:
             click.echo(f"Measure again on {item['measure_again_on']}.")
         print_texts("Look again", item["findings"])

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from math import floor, log10
 
 from api.drawings.picture import Label, Picture, Point, Stroke, draw_line
+from kb.rules.said_figures import say_grouped
 
 _WIDTH, _HEIGHT = 150.0, 70.0
 _LEFT, _BOTTOM, _RIGHT, _TOP = 16.0, 14.0, 6.0, 6.0
@@ -59,7 +60,7 @@ def draw_wear_plot(plot: WearPlot, *, key: str, title: str, caption: str) -> Pic
     scale = _find_scale(plot)
     strokes = [*_draw_axes(scale, plot), *_draw_forecast(scale, plot), *_draw_points(scale, plot)]
     said = ", ".join(
-        f"{size:g} {plot.size_unit} at {distance:,.0f} {plot.unit}" for distance, size in plot.points
+        f"{size:g} {plot.size_unit} at {say_grouped(distance)} {plot.unit}" for distance, size in plot.points
     )
     return Picture(
         key=f"plot-{key}",
@@ -154,7 +155,7 @@ def _label(scale: _Scale, plot: WearPlot) -> list[Label]:
     labels = []
     for distance in list_ticks(scale.x_low, scale.x_high):
         at = scale.at(distance, scale.y_low)
-        labels.append(Label(Point(at.x, at.y + 5.0), f"{distance:,.0f}"))
+        labels.append(Label(Point(at.x, at.y + 5.0), say_grouped(distance)))
     for size in list_ticks(scale.y_low, scale.y_high):
         at = scale.at(scale.x_low, size)
         labels.append(Label(Point(at.x - 2.2, at.y + 1.0), f"{size:g}", "end"))

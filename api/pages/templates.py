@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse
 from api.problems import Problem
 from api.who_asks import find_missing_role, get_held_role
 from kb.rules.currency import get_decimals
+from kb.rules.said_figures import say_odometer, say_used
 from kb.rules.word_list import format_word_list
 
 OUTCOME_WORDS = {
@@ -154,6 +155,8 @@ _environment.filters.update(
     unit_sign=say_unit,
     moment=say_moment,
     grouped=say_grouped,
+    odometer=say_odometer,
+    used=say_used,
     span=say_span,
     cited=list_cited,
     cited_mark=mark_cited,

@@ -23,6 +23,7 @@ from dataclasses import replace
 from kb.mechanics.plausible_input import check_not_negative
 from kb.rules.fit.values import Measurement
 from kb.rules.gauge_consequences import find_consequences
+from kb.rules.gauge_meaning import say_meaning
 from kb.rules.gauge_plausibility import (
     find_oddities,
     find_room,
@@ -116,6 +117,7 @@ def gauge_reading(
         used_percent=None if used_percent is None else max(0.0, round(used_percent, 6)),
         room=find_room(reading.value, limit),
         text=_describe(state, reading, limit=limit),
+        meaning=say_meaning(state, effects.consequences),
         findings=findings,
         consequences=tuple(effects.consequences),
         measure_next=(*_measure_next(reading, limit, findings=findings), *effects.lacking),
@@ -150,19 +152,23 @@ def _judge(
 
 _STATE_TEXT = {
     GaugeState.GOOD: "inside the limit",
-    GaugeState.NEAR_LIMIT: "close to the limit or on it: plan the replacement",
+    GaugeState.NEAR_LIMIT: "close to the limit: plan the replacement",
     GaugeState.REPLACE: "beyond the limit: replace",
     GaugeState.NOT_KNOWN: "no verdict from what is known",
 }
+_AT_LIMIT = "on the limit, which is still allowed: plan the replacement"
 
 
 def _describe(state: GaugeState, reading: GaugeReading, *, limit: GaugeLimit) -> str:
     unit = f" {limit.unit}" if limit.unit else ""
     against = "no limit is known" if limit.limit is None else f"limit {limit.limit:g}{unit}"
     room = find_room(reading.value, limit)
-    left = f", {room:.2f}{unit} left" if room is not None and room >= 0 else ""
+    verdict, left = _STATE_TEXT[state], ""
+    if room is not None and state in (GaugeState.GOOD, GaugeState.NEAR_LIMIT):
+        verdict = verdict if room > EQUAL else _AT_LIMIT
+        left = f", {round(room, 3):g}{unit} left" if room > EQUAL else ""
     name = reading.quantity.replace("_", " ")
-    return f"{name.capitalize()} {reading.value:g}{unit}, {against}{left}: {_STATE_TEXT[state]}."
+    return f"{name.capitalize()} {round(reading.value, 3):g}{unit}, {against}{left}: {verdict}."
 
 
 def _measure_next(

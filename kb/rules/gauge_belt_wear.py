@@ -16,6 +16,7 @@ from kb.mechanics.wedge import groove_radius_change_mm
 from kb.rules.fit.values import BeltNeed, Measurement
 from kb.rules.gauge_values import GaugeConsequence, GaugeMachine, Wear, WearFindings
 from kb.rules.quantity import EQUAL
+from kb.rules.said_figures import say_mm, say_percent, say_up_to
 from kb.terms import LengthKind
 
 DEFAULT_CORD_DEPTH_MM = 2.0
@@ -36,7 +37,7 @@ def judge_belt_width(found: WearFindings, wear: Wear) -> None:
         found.consequences.append(
             GaugeConsequence(
                 "ride_depth",
-                f"The belt rides {depth_mm:.2f} mm deeper in a {angle_deg:g}° groove{note}.",
+                f"The belt rides {say_mm(depth_mm)} deeper in the {angle_deg:g}° groove{note}.",
                 change=depth_mm,
                 unit="mm",
             )
@@ -115,7 +116,7 @@ def _compare_ranges(found: WearFindings, before: DriveRange, after: DriveRange) 
         found.consequences.append(
             GaugeConsequence(
                 "slack_at_rest",
-                f"The belt hangs {after.slack_at_rest_mm:.1f} mm slack at rest: late, jerky take-off.",
+                f"The belt hangs {say_mm(after.slack_at_rest_mm)} slack at rest: late, jerky take-off.",
                 change=after.slack_at_rest_mm,
                 unit="mm",
             )
@@ -124,7 +125,8 @@ def _compare_ranges(found: WearFindings, before: DriveRange, after: DriveRange) 
         found.consequences.append(
             GaugeConsequence(
                 "boss_clearance",
-                f"The belt bottoms on the drive boss at rest, by {-after.boss_clearance_mm:.1f} mm.",
+                "The belt bottoms on the drive boss at rest: it would sit "
+                f"{say_mm(-after.boss_clearance_mm)} deeper than the boss lets it.",
                 change=after.boss_clearance_mm,
                 unit="mm",
             )
@@ -136,10 +138,11 @@ def _add_top_speed(found: WearFindings, before: DriveRange, after: DriveRange) -
     if before.ratio_high is None or after.ratio_high is None:
         return
     change_percent = (before.ratio_high / after.ratio_high - 1.0) * 100.0
+    way, most = "falls" if change_percent < 0 else "rises", say_up_to(say_percent(change_percent))
     found.consequences.append(
         GaugeConsequence(
             "top_speed",
-            f"Top speed changes by up to {change_percent:+.1f} % at the same engine speed.",
+            f"Top speed {way} by {most} at the same engine speed.",
             change_percent=change_percent,
         )
     )
@@ -168,7 +171,7 @@ def judge_roller_diameter(found: WearFindings, wear: Wear) -> None:
         found.consequences.append(
             GaugeConsequence(
                 "ride_depth",
-                f"At full shift the belt stays up to about {depth_mm:.2f} mm lower on the drive pulley: "
+                f"At full shift the belt stays {say_up_to(say_mm(depth_mm))} lower on the drive pulley: "
                 "the halves close less, where roller travel is the stop.",
                 change=depth_mm,
                 unit="mm",

@@ -29,6 +29,7 @@ from kb.rules.fit.values import Measurement, SpringNeed
 from kb.rules.gauge_belt_wear import judge_belt_width, judge_roller_diameter
 from kb.rules.gauge_values import GaugeConsequence, GaugeLimit, GaugeMachine, GaugeReading, Wear, WearFindings
 from kb.rules.quantity import EQUAL
+from kb.rules.said_figures import say_percent
 from kb.terms import Position
 
 # Units in which the machine's own numbers are kept; a row without a unit is in mm.
@@ -63,7 +64,9 @@ def _judge_roller_mass(found: WearFindings, wear: Wear) -> None:
     change_percent = shift_speed_change_percent(wear.new, wear.now)
     way = "Shifts later, engine turns higher" if change_percent > 0 else "Shifts earlier, engine turns lower"
     found.consequences.append(
-        GaugeConsequence("shift_speed", f"{way}: {change_percent:+.1f} %.", change_percent=change_percent)
+        GaugeConsequence(
+            "shift_speed", f"{way}: {say_percent(change_percent)}.", change_percent=change_percent
+        )
     )
 
 
@@ -85,7 +88,7 @@ def _judge_contra_spring(found: WearFindings, wear: Wear) -> None:
     found.consequences.append(
         GaugeConsequence(
             "clamp_force",
-            f"Spring clamps the belt {loss:.1f} % less at rest; slip and early upshift.",
+            f"The spring clamps the belt {say_percent(loss)} less at rest: it may slip and shift up early.",
             change_percent=-loss,
         )
     )
@@ -95,7 +98,7 @@ def _judge_contra_spring(found: WearFindings, wear: Wear) -> None:
         found.consequences.append(
             GaugeConsequence(
                 "shift_speed",
-                f"Shifting starts at {-change_percent:.1f} % fewer engine revolutions, torque left aside.",
+                f"Shifting starts at an engine speed {say_percent(change_percent)} lower, torque left aside.",
                 change_percent=change_percent,
             )
         )
@@ -106,7 +109,9 @@ def _add_loss_at_full_shift(found: WearFindings, wear: Wear, spring: SpringNeed)
     if loss is not None:
         found.consequences.append(
             GaugeConsequence(
-                "clamp_force_full_shift", f"{loss:.1f} % less clamp at full shift.", change_percent=-loss
+                "clamp_force_full_shift",
+                f"At full shift it clamps {say_percent(loss)} less.",
+                change_percent=-loss,
             )
         )
 
@@ -132,7 +137,7 @@ def _add_clearance(found: WearFindings, clearance_mm: float, what: str) -> None:
     found.consequences.append(
         GaugeConsequence(
             "shoe_clearance",
-            f"{what} {clearance_mm:.2f} mm per shoe: shoes travel that much further, engagement comes later.",
+            f"{what} {clearance_mm:.2g} mm per shoe: shoes travel that much further, engagement comes later.",
             change=clearance_mm,
             unit="mm",
         )
@@ -144,8 +149,8 @@ def _judge_clutch_spring(found: WearFindings, wear: Wear) -> None:
         found.consequences.append(
             GaugeConsequence(
                 "engagement_speed",
-                f"A clutch spring {-wear.lost:.2f} mm longer than new pulls less: engages early, creep "
-                "at idle. Replace all of them together.",
+                f"A clutch spring {round(-wear.lost, 2):g} mm longer than new pulls less: the clutch engages "
+                "early and the scooter creeps at idle. Replace all of them together.",
                 change=-wear.lost,
                 unit="mm",
             )
@@ -156,7 +161,10 @@ def _judge_play(found: WearFindings, wear: Wear) -> None:
     play_mm = abs(wear.lost)
     found.consequences.append(
         GaugeConsequence(
-            "play", f"{play_mm:.2f} mm more play: sticky or jerky shifting, noise.", change=play_mm, unit="mm"
+            "play",
+            f"{round(play_mm, 3):g} mm more play than new: sticky or jerky shifting, noise.",
+            change=play_mm,
+            unit="mm",
         )
     )
 

@@ -148,7 +148,7 @@ def find_oddities(
     room = find_room(reading.value, limit)
     if room is not None and abs(room) <= tolerance.reading + EQUAL:
         nearness = f"{tolerance.reading:g} {limit.unit or ''}".rstrip()
-        text = f"The reading lies within {nearness} of the limit, no more than it can be misread by."
+        text = f"The reading lies within {nearness} of the limit, and so much can be misread."
         findings.append(GaugeFinding(GaugeFindingCode.AT_THE_LIMIT, text))
     return tuple(findings)
 
@@ -162,9 +162,11 @@ def _compare_with_new(value: float, limit: GaugeLimit, *, tolerance: ReadingTole
         return None
     larger = limit.sense is LimitSense.MIN
     code = GaugeFindingCode.LARGER_THAN_NEW if larger else GaugeFindingCode.SMALLER_THAN_NEW
+    unit = f" {limit.unit}" if limit.unit else ""
     text = (
-        f"{value:g} is {excess:.2f} {limit.unit or ''} {'larger' if larger else 'smaller'} than new "
-        f"({limit.nominal:g}); more than {tolerance.beyond_new:g} means another part or a wrong reading."
+        f"{value:g}{unit} is {round(excess, 3):g}{unit} {'larger' if larger else 'smaller'} than new "
+        f"({limit.nominal:g}{unit}); more than {tolerance.beyond_new:g}{unit} means another part or a wrong "
+        "reading."
     )
     return GaugeFinding(code, text)
 

@@ -105,7 +105,10 @@ class GaugeFinding:
 
 @dataclass(frozen=True, slots=True)
 class GaugeAnswer:
-    """The verdict on a measured value; ``room`` is what is left to the limit, negative beyond it."""
+    """The verdict on a measured value.
+
+    ``room`` is what is left to the limit, negative beyond it; ``meaning`` is what a verdict alone would hide.
+    """
 
     engine: str
     position: Position
@@ -119,6 +122,7 @@ class GaugeAnswer:
     used_percent: float | None
     room: float | None
     text: str
+    meaning: str | None
     findings: tuple[GaugeFinding, ...]
     consequences: tuple[GaugeConsequence, ...]
     measure_next: tuple[Measurement, ...]

@@ -1,10 +1,11 @@
 """How long a worn part will last: its readings over distance or time, held against the limit.
 
-A person meets it as "about 3,300 km left, between 2,900 and 3,800; measure again at 43,000 km". A series
+A person meets it as "about 3300 km left, between 2800 and 3800; measure again at 43 000 km". A series
 belongs to one part: fitting a new one starts another. A width tells nothing about cracks or heat.
 
 Source: line, robust line and bounds as ``kb.mechanics.wear``; which of them is used, the doubt about a
-growing reading, the warning beyond twice the span and when to measure again are judgement of this project.
+growing reading, the warning beyond twice the span, when to measure again, and that ends ten times apart give
+no number to plan by are judgement of this project.
 
 Example:
     >>> from kb.rules.gauge_values import GaugeLimit
@@ -34,6 +35,7 @@ from kb.mechanics.wear_reading import (
 from kb.rules.gauge_plausibility import find_reading_tolerance, infer_sense
 from kb.rules.gauge_values import GaugeLimit
 from kb.rules.quantity import EQUAL
+from kb.rules.said_figures import say_at_least, say_figures, say_grouped
 from kb.rules.wear_series_values import (
     SeriesAnswer,
     SeriesAxis,
@@ -44,6 +46,8 @@ from kb.rules.wear_series_values import (
     SeriesState,
 )
 from kb.terms import Certainty, LimitSense, Position
+
+WIDE_INTERVAL = 10.0  # a far end so many times the near one: no middle is told
 
 _STATE_OF_MECHANICS = {
     WearState.PROJECTED: SeriesState.PROJECTED,
@@ -132,7 +136,8 @@ def _find_falling(entries: Sequence[SeriesEntry]) -> tuple[SeriesFinding, ...]:
     return tuple(
         SeriesFinding(
             SeriesFindingCode.FALLING_ODOMETER,
-            f"Odometer '{later:g}' km follows {earlier:g} km: a writing error, or another odometer.",
+            f"Odometer '{say_grouped(later)}' km follows {say_grouped(earlier)} km: a writing error, "
+            "or another odometer.",
         )
         for earlier, later in pairwise(distances)
         if later < earlier - EQUAL
@@ -358,7 +363,15 @@ _STATE_TEXT = {
 def _describe(outcome: _Outcome, *, axis: SeriesAxis) -> str:
     if outcome.remaining is None or outcome.state is not SeriesState.PROJECTED:
         return _STATE_TEXT[outcome.state]
-    unit = axis.value
-    low = 0.0 if outcome.low is None else outcome.low
-    upper = "open above" if outcome.high is None else f"{outcome.high:.0f} {unit}"
-    return f"About {outcome.remaining:.0f} {unit} left, between {low:.0f} and {upper}."
+    left, low, unit = outcome.remaining, outcome.low or 0.0, axis.value
+    if outcome.high is None and low > 0.0:
+        return (
+            f"At least {say_at_least(low)} {unit} left; how far beyond can't be said from these readings yet."
+        )
+    if outcome.high is None:
+        return "How much is left can't be said from these readings yet: it may be at the limit already."
+    high = f"{say_figures(outcome.high)} {unit}"
+    if low <= 0.0 or outcome.high > WIDE_INTERVAL * low:
+        near = f"between {say_at_least(low)} and {high}" if low > 0 else f"from nothing to {high}"
+        return f"How much is left can't be said from these readings yet: {near}."
+    return f"About {say_figures(left)} {unit} left, between {say_at_least(low)} and {high}."

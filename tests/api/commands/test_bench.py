@@ -56,6 +56,17 @@ def test_card_as_json_is_the_answer_of_the_api(run):
     assert any(tool["stand_in"] == "socket 1-1/2 in" for tool in card["tools"])
 
 
+def test_gauge_says_no_more_figures_than_the_calliper_gives(run):
+    said = " ".join(run("gauge", "plover-50-s", "drive_belt", "top_width", "16.9")[1].split())
+    assert "[good]" in said
+    assert "73 % of the wear allowance is used up. Inside the limit is not as new: top speed is down" in said
+    assert "by up to about 12 % at the same engine speed" in said
+    assert read(run, "gauge", "plover-50-s", "drive_belt", "top_width", "16.9")["used_percent"] == 73.3
+    without = run("gauge", "plover-50-s", "rollers", "mass", "6.1")[1]
+    assert "Size when new by maker's manual" in without
+    assert "Limit by" not in without
+
+
 def test_gauge_takes_a_decimal_comma_and_a_unit(run):
     assert read(run, "gauge", "plover-50-s", "drive_belt", "top_width", "16,6 mm")["state"] == "near_limit"
 

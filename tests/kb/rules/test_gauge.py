@@ -228,8 +228,16 @@ def test_share_that_counts_as_near_is_a_setting(near_percent: float, state: str)
     assert gauge_reading(reading, BELT, near_percent=near_percent).state.value == state
 
 
+def test_on_the_limit_is_said_apart_and_a_doubted_reading_has_nothing_left() -> None:
+    assert gauge(15.0).text.endswith(
+        "limit 15 mm: on the limit, which is still allowed: plan the replacement."
+    )
+    assert " left" not in gauge(19.0).text
+    assert "19 mm is 2 mm larger than new (17 mm); more than 0.3 mm means" in gauge(19.0).findings[0].text
+
+
 def test_answer_reads_as_a_sentence() -> None:
-    assert gauge(16.0).text == "Top width 16 mm, limit 15 mm, 1.00 mm left: inside the limit."
+    assert gauge(16.0).text == "Top width 16 mm, limit 15 mm, 1 mm left: inside the limit."
     assert gauge(14.0).text == "Top width 14 mm, limit 15 mm: beyond the limit: replace."
     assert gauge(16.0, GaugeLimit(unit=None)).text == (
         "Top width 16, no limit is known: no verdict from what is known."

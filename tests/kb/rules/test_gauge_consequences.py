@@ -57,12 +57,24 @@ def judge(
     return by_quantity(found.consequences)
 
 
+def test_a_belt_inside_its_limit_that_is_felt_says_so_and_one_beyond_it_needs_no_such_word() -> None:
+    """The same belt and drive: at 15.5 of 17 mm with the limit at 15 mm 75 % are used, which is good."""
+    machine = GaugeMachine(belt=BELT, drive=DRIVE)
+    good = gauge(15.5, machine, GaugeLimit(17.0, 15.0, LimitSense.MIN, "mm"))
+    assert good.state.value == "good"
+    assert good.meaning is not None
+    assert good.meaning.startswith("Inside the limit is not as new: top speed is down by up to about 1")
+    assert "the belt bottoms in the pulley" in good.meaning
+    assert gauge(16.9, machine, GaugeLimit(17.0, 15.0, LimitSense.MIN, "mm")).meaning is None
+    assert gauge(14.5, machine, GaugeLimit(17.0, 15.0, LimitSense.MIN, "mm")).meaning is None
+
+
 def test_belt_worn_from_17_to_15_mm_rides_deeper_slower_slack_and_on_the_boss() -> None:
     """scipy and shapely: 4.0108 mm deeper, ratio 0.80489 to 0.98380 (-18.19 %), 6.832 mm of slack at rest."""
     found = by_quantity(gauge(15.0, GaugeMachine(belt=BELT, drive=DRIVE)).consequences)
     assert found["ride_depth"].change == pytest.approx(4.010780934, abs=1e-6)
     assert found["top_speed"].change_percent == pytest.approx(-18.186, abs=0.002)
-    assert "up to -18.2 %" in found["top_speed"].text
+    assert "up to about 18 %" in found["top_speed"].text
     assert found["slack_at_rest"].change == pytest.approx(6.832308042, abs=1e-4)
     assert found["boss_clearance"].change is not None
     assert found["boss_clearance"].change < 0

@@ -58,7 +58,7 @@ def test_five_readings_give_a_distance_with_its_interval() -> None:
     assert answer.room == pytest.approx(0.5)
     assert answer.certainty is Certainty.PROBABLE
     assert answer.findings == ()
-    assert answer.text == "About 3312 km left, between 2871 and 3804 km."
+    assert answer.text == "About 3300 km left, between 2800 and 3800 km."
 
 
 def test_rate_is_that_of_linregress() -> None:
@@ -106,7 +106,7 @@ def test_one_gross_misreading_does_not_spoil_the_robust_line() -> None:
     assert answer.high is None
     assert codes(answer) == [SeriesFindingCode.GROWING_READING, SeriesFindingCode.ODD_READING]
     assert answer.certainty is Certainty.UNSURE
-    assert answer.text == "About 2250 km left, between 2250 and open above."
+    assert answer.text == "At least 2200 km left; how far beyond can't be said from these readings yet."
 
 
 def straight_but_one(odd_place: int, *, lower_by: float) -> list[SeriesEntry]:
@@ -260,6 +260,22 @@ def test_bell_that_grows_wears_towards_a_largest_size() -> None:
     assert answer.rate == pytest.approx(1e-5)
     assert answer.level_now == pytest.approx(107.1)
     assert answer.room == pytest.approx(0.4)
+
+
+def test_a_life_whose_ends_lie_ten_times_apart_has_no_middle() -> None:
+    """New ± 0.2 mm and read ± 0.1 mm: with 0.30 mm gone in 1000 km nothing may be worn at all, so no far end,
+    and (1.2 - 0.1)/(0.3 + 0.3) · 1000 = 1833 km at the near one. With 0.31 mm gone 1.09/0.61 · 1000 = 1787 km
+    and (1.19 + 0.1)/(0.31 - 0.3) · 1000 = 129 000 km.
+    """
+    limit = GaugeLimit(18.0, 16.5, LimitSense.MIN)
+    start = SeriesEntry(odometer_km=0.0, is_new_part=True)
+    open_end = forecast([start, SeriesEntry(17.7, 1000.0)], limit)
+    assert (round(open_end.low or 0), open_end.high) == (1833, None)
+    assert open_end.text == "At least 1800 km left; how far beyond can't be said from these readings yet."
+    wide = forecast([start, SeriesEntry(17.69, 1000.0)], limit)
+    assert (round(wide.low or 0), round(wide.high or 0)) == (1787, 129000)
+    said = wide.text.replace("\N{NO-BREAK SPACE}", " ")
+    assert said == "How much is left can't be said from these readings yet: between 1700 and 130 000 km."
 
 
 def test_dates_stand_in_for_an_odometer() -> None:
