@@ -35,7 +35,8 @@ from kb.rules.reorder.stock_sentence import (
     SentenceFacts,
     format_reasons,
     format_stock_line,
-    list_covering_names,
+    say_covered,
+    say_covering,
 )
 from kb.terms import Certainty
 
@@ -198,7 +199,8 @@ def _gather_facts(
     group: StockGroup, figures: _Figures, *, listed_on: StockList | None, offer: Offer | None
 ) -> SentenceFacts:
     stock, target, cover, order = figures.stock, figures.target, figures.cover, figures.order
-    covering = [(member.maker, member.part_number) for member in _list_covering(group)]
+    covering = _list_covering(group)
+    covered = [member for member in group.members if member not in covering] if covering else []
     return SentenceFacts(
         stock=stock,
         target=target,
@@ -208,7 +210,8 @@ def _gather_facts(
         unit=group.unit,
         packing=offer.packing if offer else SINGLE_PIECES,
         old_position=sum([member.position for member in group.members if not member.is_orderable]),
-        covered_by=list_covering_names(covering),
+        covered=say_covered([(member.maker, member.part_number) for member in covered]),
+        covered_by=say_covering([(member.maker, member.part_number) for member in covering]),
         promised_arrival=stock.earliest_arrival if listed_on is StockList.CHASE else None,
     )
 

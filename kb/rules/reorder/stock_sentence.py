@@ -16,6 +16,8 @@ from kb.rules.reorder.stock_line import (
 )
 from kb.rules.word_list import format_word_list
 
+MOST_NAMED = 3
+
 
 @dataclass(frozen=True, slots=True)
 class SentenceFacts:
@@ -28,6 +30,7 @@ class SentenceFacts:
     rate_per_month: float | None
     unit: StockUnit
     packing: Packing = SINGLE_PIECES
+    covered: str = ""
     covered_by: str = ""
     promised_arrival: date | None = None
     old_position: int = 0
@@ -84,6 +87,7 @@ def format_reasons(reasons: Sequence[StockReason], facts: SentenceFacts) -> list
         "order_at": _format_reorder_point(facts.target.reorder_point),
         "level": facts.target.level,
         "arrival": _format_arrival(facts),
+        "covered": facts.covered,
         "covered_by": facts.covered_by,
         "need": order.raw_need,
         "quantity": order.quantity,
@@ -94,8 +98,25 @@ def format_reasons(reasons: Sequence[StockReason], facts: SentenceFacts) -> list
     return [_SENTENCES[reason].format_map(figures) for reason in reasons]
 
 
+def say_covered(names: Sequence[tuple[str, str]]) -> str:
+    """The parts that others stand in for, by name as long as they are few."""
+    if len(names) > MOST_NAMED:
+        return f"{len(names)} of the parts that are counted here together"
+    return list_covering_names(names)
+
+
+def say_covering(names: Sequence[tuple[str, str]]) -> str:
+    """The parts that stand in for others, with their verb.
+
+    Example:
+        >>> say_covering([("Kestrow", "7")]), say_covering([("Kestrow", "7"), ("Larkmoor", "8")])
+        ('Kestrow 7 does', 'Kestrow 7 and Larkmoor 8 do')
+    """
+    return f"{list_covering_names(names)} {'does' if len(names) == 1 else 'do'}"
+
+
 def list_covering_names(names: Sequence[tuple[str, str]]) -> str:
-    """Maker and number of the parts that cover, in one phrase."""
+    """Maker and number of parts, in one phrase."""
     return format_word_list([f"{maker} {number}" for maker, number in names])
 
 
@@ -112,7 +133,7 @@ _SENTENCES = {
     StockReason.LARGER_LOT: "Needed {need}; {quantity} at once save an order line soon after.",
     StockReason.RUNS_SHORT_BEFORE_ARRIVAL: "{arrival}.",
     StockReason.ORDER_LATE: "An open order is {late} late; ask the supplier.",
-    StockReason.COVERED_BY_EQUIVALENT: "Covered by parts that do the same: {covered_by}.",
+    StockReason.COVERED_BY_EQUIVALENT: "Nothing free is left of {covered}; {covered_by} the same.",
     StockReason.SUPERSEDED_SELL_DOWN: "No longer ordered: sell down what is left, or name its replacement.",
     StockReason.NO_HISTORY: "No history of its own; the figures come from its part type, so decide by hand.",
     StockReason.WAITING_FOR_SUPPLIER_MINIMUM: "Waiting until the supplier's order is large enough.",
@@ -127,7 +148,7 @@ _SENTENCES = {
 def _format_position(position: int) -> str:
     if position < 0:
         return f"{-position} more promised than here or on the way"
-    return f"{position} here or on the way"
+    return f"{position or 'Nothing'} here or on the way"
 
 
 def _format_reorder_point(reorder_point: int | None) -> str:

@@ -141,7 +141,30 @@ def test_equivalent_on_the_shelf_covers_a_member_at_zero():
     group = replace(make_group(6), members=(old, *make_group(6).members))
     line = compute_stock_line(group, TODAY)
     assert (line.part_number, line.pooled_with, line.listed_on) == ("B-1", (("own", "B-0"),), None)
-    assert [reason.text for reason in line.reasons] == ["Covered by parts that do the same: own B-1."]
+    assert [reason.text for reason in line.reasons] == [
+        "Nothing free is left of own B-0; own B-1 does the same."
+    ]
+
+
+def test_no_part_is_covered_by_itself_in_the_sentence_on_it():
+    """The page of a part shows the line of all that count with it: each name stands once, on its own side."""
+    names = [("A", "1", 5), ("B", "2", 0), ("C", "3", 6)]
+    few = StockGroup(
+        tuple(Member(maker, number, count, 0, 0, offer=OFFER) for maker, number, count in names),
+        GroupDemand(DemandRate(0.1, 0.1, 9.0, 1.0)),
+    )
+    many = replace(
+        few, members=(*few.members, *(Member("D", str(n), 0, 0, 0, offer=OFFER) for n in range(3)))
+    )
+
+    def say(group):
+        reasons = compute_stock_line(group, TODAY).reasons
+        return next(item.text for item in reasons if item.code is StockReason.COVERED_BY_EQUIVALENT)
+
+    assert say(few) == "Nothing free is left of B 2; A 1 and C 3 do the same."
+    assert say(many).startswith(
+        "Nothing free is left of 4 of the parts that are counted here together; the same"
+    )
 
 
 def test_pooled_group_that_is_short_orders_the_member_that_can_be_ordered():
@@ -416,7 +439,7 @@ def test_where_no_time_is_known_one_piece_is_kept_of_what_is_asked_for_twice_a_y
     assert (line(1.9).target.level, line(1.9).listed_on) == (0, None)
     assert (line(2.1).target.level, line(2.1).listed_on) == (1, StockList.ORDER)
     assert line(2.1).order.needs_person
-    assert line(2.1).reasons[1].text == "0 here or on the way; order when none is left, up to 1."
+    assert line(2.1).reasons[1].text == "Nothing here or on the way; order when none is left, up to 1."
 
 
 def test_parts_that_nobody_asked_for_come_last():
