@@ -3,6 +3,7 @@
 The index is written by ``kb.edits`` and verified by ``kb.lookups``; both must read a row in the same way.
 """
 
+import re
 from collections.abc import Collection, Iterable, Iterator
 from functools import cache
 from itertools import groupby
@@ -41,6 +42,8 @@ _UNITS = {
     "outside_mm": "mm",
     "across_flats_mm": "mm",
 }
+_CODE_WORDS = re.compile(r"[^\W\d_]{3,}")
+"""Words of an engine's code: "tern" finds tern-80, also where nothing else says it."""
 _WORDS = ("description", "thread", "form", "clearance")
 _FIRST_WORD = 4
 _FIRST_SIZE = _FIRST_WORD + len(_WORDS)
@@ -172,7 +175,7 @@ def _build_engines(rows: Iterable[Any]) -> Iterator[Entry]:
     for engine_id, vehicles in groupby(rows, key=itemgetter(0)):
         said = list(vehicles)
         _, code, designation, bore_mm, stroke_mm, name, family, _, _ = said[0]
-        texts = [text for text in ("engine", name, family) if text]
+        texts = [text for text in ("engine", name, family, *_CODE_WORDS.findall(code)) if text]
         models = [f"{make} {model}" for *_, make, model in said if make]
         sizes = tuple((value, "mm") for value in (bore_mm, stroke_mm) if value)
         text = RowText(

@@ -38,6 +38,8 @@ NOTHING_SURE = "Nothing sure."
 _NOT_ASKED = "Nothing was asked; write a part number, a size with the kind of part, an engine or a vehicle."
 _GTIN_PARTS = "SELECT DISTINCT part_id FROM part_record WHERE gtin = {mark} ORDER BY part_id LIMIT {limit:d}"
 _LEAST_GTIN = 8
+_TYPED_GTIN = (12, 13, 14)
+_LONGEST_GTIN = 200  # what a scanner may send with it
 _MARKED = (GroupKind.NUMBER, GroupKind.CODE, GroupKind.MAKER, GroupKind.CONCEPT, GroupKind.WORD)
 
 
@@ -84,6 +86,7 @@ class FindAnswer:
     read_as: ReadAs
     results: tuple[Found, ...]
     near_sizes: tuple[NearRow, ...]
+    hint: str = ""
 
     @property
     def message(self) -> str:
@@ -98,8 +101,8 @@ class FindAnswer:
             return f"{NOTHING_SURE} The first rows are probable; compare them with what is asked."
         if not self.query.strip():
             return _NOT_ASKED
-        near = " Sizes near the asked one stand apart; they are not equal." if self.near_sizes else ""
-        return NOTHING_SURE + near
+        near = "Sizes near the asked one stand apart; they are not equal." if self.near_sizes else ""
+        return " ".join(filter(None, (NOTHING_SURE, self.hint or near)))
 
     def as_json(self) -> dict[str, Any]:
         """The answer for JSON."""
@@ -122,12 +125,14 @@ def find_matches(session: Session, text: str, limit: int = 10) -> FindAnswer:
     """
     store = open_store(session)
     limit = min(max(limit, 1), MAX_RESULTS)
-    scanned = _find_scanned(store, text, limit=limit)
+    is_gtin = _is_gtin(text)
+    scanned = _find_scanned(store, text, limit=limit) if is_gtin else None
     if scanned is not None:
         return scanned
     analyser, asked = read_questions(session, store, text)
     if len(asked) == 1:
-        return _find_one(store, analyser, (text, asked[0][1]), limit=limit)
+        answer = _find_one(store, analyser, (text, asked[0][1]), limit=limit)
+        return answer if answer.results else _settle_unknown(answer, is_gtin=is_gtin)
     return _join(text, [_find_one(store, analyser, one, limit=limit) for one in asked], limit=limit)
 
 
@@ -191,14 +196,38 @@ def _join(text: str, answers: Sequence[FindAnswer], *, limit: int) -> FindAnswer
     return FindAnswer(text, read_as, tuple(results[:limit]), tuple(near_sizes[:limit]))
 
 
-def _find_scanned(store: Store, text: str, *, limit: int) -> FindAnswer | None:
-    """Answer to an article number, None when the text is none, or one that may be a part number too."""
+def _is_gtin(text: str) -> bool:
+    """Whether a text is an article number by its length and check digit."""
     if text[:1].isalpha() or sum(map(str.isdigit, text)) < _LEAST_GTIN:
-        return None  # letters stand in the first place of no article number, typed or scanned
+        return False  # letters stand in the first place of no article number, typed or scanned
     try:
-        gtin = parse_gtin(text[:200])
+        parse_gtin(text[:_LONGEST_GTIN])
     except BadNotation:
-        return None
+        return False
+    return True
+
+
+def _settle_unknown(answer: FindAnswer, *, is_gtin: bool) -> FindAnswer:
+    """An answer without rows that says so of an article number, or that one was mistyped."""
+    text = answer.query.strip()
+    if is_gtin:
+        return replace(answer, read_as=_read_gtin(text), hint="No part carries this article number.")
+    if not (text.isdigit() and len(text) in _TYPED_GTIN):
+        return answer
+    try:
+        parse_gtin(text)
+    except BadNotation as refusal:
+        return replace(answer, hint=str(refusal))
+    return answer
+
+
+def _read_gtin(text: str) -> ReadAs:
+    return describe_gtin(read_as_json(text[:_LONGEST_GTIN], "gtin"))
+
+
+def _find_scanned(store: Store, text: str, *, limit: int) -> FindAnswer | None:
+    """Answer to an article number, None when no part carries it: it may be a part number too."""
+    gtin = parse_gtin(text[:_LONGEST_GTIN])
     statement = _GTIN_PARTS.format(mark=store.mark, limit=limit)
     entry_ids = [get_part_entry_id(part_id) for (part_id,) in store.execute(statement, (gtin.gtin14,))]
     if not entry_ids:
@@ -210,7 +239,7 @@ def _find_scanned(store: Store, text: str, *, limit: int) -> FindAnswer | None:
         Found(shown[entry_id], 1.0, certainty, f"The article number agrees.{shared}")
         for entry_id in entry_ids
     )
-    return FindAnswer(text, describe_gtin(read_as_json(text[:200], "gtin")), results, ())
+    return FindAnswer(text, _read_gtin(text), results, ())
 
 
 def _read_as(found: LookUp) -> ReadAs:

@@ -76,11 +76,12 @@ def describe_question(question: Question) -> ReadAs:
         "codes": [group.text for group in groups if group.kind is GroupKind.CODE],
         "not_understood": [group.text for group in groups if group.kind is GroupKind.UNKNOWN_WORD],
     }
-    kind = _choose_kind(article, notation, fields["codes"])
+    kind = _choose_kind(article, notation)
     if notation is not None and kind == _KIND_OF_NOTATION.get(notation["kind"]):
         fields |= {name: value for name, value in notation.items() if name not in ("ok", "kind", "flags")}
         fields["flags"] = list(notation.get("flags", ()))
-    return ReadAs(kind, _say(kind, article, groups), fields)
+    label = notation["kind"] if kind == "text" and article is None and notation is not None else kind
+    return ReadAs(kind, _say(label, article, groups), fields)
 
 
 def _read_notation(text: str, article: str | None, numbers: Sequence[str]) -> dict[str, Any] | None:
@@ -95,14 +96,12 @@ def _read_notation(text: str, article: str | None, numbers: Sequence[str]) -> di
     return {**reading, "kind": kind} if reading["ok"] else None
 
 
-def _choose_kind(article: str | None, notation: Mapping[str, Any] | None, codes: Sequence[str]) -> str:
+def _choose_kind(article: str | None, notation: Mapping[str, Any] | None) -> str:
     if article is not None:
         known = _KIND_OF_ARTICLE.get(article, "text")
         is_thread = article == "nut" and notation is not None and notation["kind"] == "thread"
         return "thread" if is_thread else known
-    if notation is not None and notation["kind"] in _KIND_OF_NOTATION:
-        return _KIND_OF_NOTATION[notation["kind"]]
-    return "engine" if codes else "text"
+    return _KIND_OF_NOTATION.get(notation["kind"], "text") if notation is not None else "text"
 
 
 def _is_place(group: Group, article: str) -> bool:

@@ -43,7 +43,7 @@ ONLY_TYPED = frozenset({"stroke", "in", "pc"})
 WRONG_UNIT_FACTOR = 0.85
 _INCH_TOLERANCE_MM = 0.13
 _INCH_STEPS_MM = (1.0, 0.5, 0.25, 0.1)
-_MAX_DIGITS = 12
+_MAX_DIGITS = 14  # as many as an article number has
 _DECIMAL = re.compile(r"[0-9]{1,9}\.[0-9]{1,9}")
 
 

@@ -18,7 +18,7 @@ from kb.terms import PartType
 CATCH_ALL = frozenset({PartType.OTHER, PartType.CONSUMABLE})
 """Part types that hold many kinds of articles."""
 
-READING = 1
+READING = 2
 """Raised whenever the code reads tokens or keys out of a row in another way than the release before it."""
 
 _TABLES = ("trade_words.csv", "other_trade_words.csv", "bearing_dimensions.csv")

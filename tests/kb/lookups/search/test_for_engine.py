@@ -90,3 +90,11 @@ def test_engines_are_found_however_many_parts_share_a_word_of_their_name(shop, l
         [],
         [],
     ]
+
+
+def test_an_engine_is_found_by_a_word_of_its_code_alone(database, load_files):
+    report = load_files(database, engines="engine\ntern-80\nkäuz/x 1\n")
+    assert not report.has_problems
+    with open_reader(database) as session:
+        for asked, engine in (("tern", "tern-80"), ("käuz", "käuz/x 1")):
+            assert [found.row.engine for found in find_matches(session, asked, 5).results] == [engine]
