@@ -4,7 +4,7 @@ Every question reads two counters. While they stand still the analyser is kept; 
 raises them, and the next question reads the terms or the trade names again.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 from weakref import WeakKeyDictionary
@@ -19,9 +19,9 @@ from kb.lookups.search.store_sqlite import SqliteStore
 from kb.lookups.search.token_counts import TokenCounts
 from kb.rules.match.analyser import Analyser
 from kb.rules.match.items import split_items
-from kb.rules.match.look_up import plan_ahead
+from kb.rules.match.look_up import list_number_keys, plan_ahead
 from kb.rules.match.normal import encode_token
-from kb.rules.match.tokens import Question
+from kb.rules.match.tokens import Ahead, Question
 
 Split = Callable[[Analyser, str], tuple[str, ...]]
 
@@ -60,8 +60,7 @@ def read_questions(
     ahead = NOTHING_AHEAD
     if kept:
         asked = _analyse(kept[1], text, split)
-        engine_tokens = list_engine_tokens(kept[1], asked[0][1])
-        ahead = replace(plan_ahead(question for _, question in asked), engine_tokens=engine_tokens)
+        ahead = _plan_ahead(store, kept[1], [question for _, question in asked])
         store.know_codes(kept[2])
     versions = store.get_versions(ahead)
     if kept is None or kept[0] != versions:
@@ -72,6 +71,12 @@ def read_questions(
         asked = _analyse(analyser, text, split)
     store.know_codes(kept[2])
     return kept[1], asked
+
+
+def _plan_ahead(store: Store, analyser: Analyser, questions: Sequence[Question]) -> Ahead:
+    if not store.is_far:
+        return Ahead(keys=list_number_keys(questions))
+    return replace(plan_ahead(questions), engine_tokens=list_engine_tokens(analyser, questions[0]))
 
 
 def _analyse(analyser: Analyser, text: str, split: Split) -> list[tuple[str, Question]]:

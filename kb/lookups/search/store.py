@@ -35,6 +35,8 @@ class Store(ABC):
 
     mark: str
     """How the driver writes a parameter."""
+    is_far = False
+    """Whether a statement costs a way to a server and back, so that much is read ahead."""
 
     def __init__(self, connection: Any) -> None:
         self._connection = connection

@@ -51,6 +51,7 @@ class PostgresStore(Store):
     """
 
     mark = "%s"
+    is_far = True
 
     def __init__(self, connection: Any, counts: TokenCounts) -> None:
         super().__init__(connection)

@@ -1,7 +1,7 @@
 """The whole look-up: part number first, then wording and sizes, then what is nearly the asked size."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, islice
 
 from kb.rules.match.explain import format_number_why, format_why
@@ -16,6 +16,7 @@ from kb.rules.match.part_number import (
     repair_digits,
     split_for_one_edit,
 )
+from kb.rules.match.places import read_asked_place
 from kb.rules.match.score import NUMBER_STEP_CERTAINTY, Scored, rank_certainty, rank_scored
 from kb.rules.match.store import CandidateStore
 from kb.rules.match.tokens import Ahead, Candidate, Group, GroupKind, Question, Reading
@@ -67,20 +68,19 @@ class LookUp:
     near_sizes: tuple[NearSize, ...]
 
 
-def plan_ahead(questions: Iterable[Question]) -> Ahead:
+def list_number_keys(questions: Sequence[Question]) -> tuple[str, ...]:
+    """Keys of part numbers that the look-ups of some questions may ask for as they are."""
+    keys = [key for question in questions for key in (question.number_key, *question.number_keys_inside)]
+    return tuple(key for key in dict.fromkeys((*keys, *map(format_look_alike, keys))) if key)
+
+
+def plan_ahead(questions: Sequence[Question]) -> Ahead:
     """What the look-ups of some questions are likely to ask; of the wording, that of the first one."""
-    keys: list[str] = []
-    first: Question | None = None
-    for question in questions:
-        first = first or question
-        keys += (question.number_key, *question.number_keys_inside)
-    if first is None:
-        return Ahead()
-    keys += list(map(format_look_alike, keys))
+    first = questions[0]
     start = first.number_key
     near_starts, near_reversed = _list_near_starts(start) if len(start) >= MIN_EDIT_KEY else ((), "")
     return Ahead(
-        keys=tuple(key for key in dict.fromkeys(keys) if key),
+        keys=list_number_keys(questions),
         start=start,
         near_starts=near_starts,
         near_reversed=near_reversed,
@@ -209,13 +209,14 @@ def _match_text(store: CandidateStore, question: Question, *, limit: int, only_w
     if not ranked:
         return []
     best_score = ranked[0].score
-    matches = [
-        Match(
-            one.candidate, one.score, rank_certainty(one, best_score=best_score), format_why(one), scored=one
-        )
-        for one in ranked[:limit]
-        if one.score > 0.0
-    ]
+    asked_place = read_asked_place(question.readings[0].groups)
+    matches = []
+    for one in ranked[:limit]:
+        against = asked_place.list_contradictions(one.candidate.tokens)
+        scored = replace(one, contradictions=against) if against else one
+        if one.score > 0.0:
+            certainty = rank_certainty(scored, best_score=best_score)
+            matches.append(Match(one.candidate, one.score, certainty, format_why(scored), scored=scored))
     # Of rows that answer equally well, one that says something against the question comes last.
     return sorted(matches, key=lambda match: (-round(match.score, 6), _CERTAINTIES.index(match.certainty)))
 

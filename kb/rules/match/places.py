@@ -6,11 +6,13 @@ what a plain question describes.
 """
 
 from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 
 from kb.rules.match.tokens import Group, GroupKind
 from kb.terms import PartType
 
 _LEFT_HAND = "lh"
+_OF_LEFT_HAND = "wlh"
 _OPPOSITES: tuple[tuple[frozenset[str], frozenset[str]], ...] = tuple(
     (frozenset(one.split()), frozenset(other.split()))
     for one, other in (
@@ -62,27 +64,51 @@ def find_other_place(asked: Collection[str], said: Collection[str]) -> str | Non
     return None
 
 
-def list_contradictions(groups: Iterable[Group], tokens: Collection[str]) -> tuple[str, ...]:
-    """What a row says against the question: another place, a left-hand thread that was not asked for.
+@dataclass(frozen=True, slots=True)
+class AskedPlace:
+    """What a question says of the place and the hand of a thread.
 
-    Args:
-        groups: all groups of the question.
-        tokens: index tokens of the row.
+    Attributes:
+        words: its words for a place; none where the article has one place only.
+        is_left_hand: whether it asks for a left-hand thread.
+    """
+
+    words: frozenset[str]
+    is_left_hand: bool
+
+    def list_contradictions(self, tokens: Collection[str]) -> tuple[str, ...]:
+        """What a row says against it: another place, a left-hand thread that was not asked for.
+
+        Args:
+            tokens: index tokens of the row.
+
+        Example:
+            >>> AskedPlace(frozenset({"variator"}), False).list_contradictions({"knut", "wbell", "wlh"})
+            ("place 'bell'", 'left-hand thread')
+        """
+        hand = ("left-hand thread",) if _OF_LEFT_HAND in tokens and not self.is_left_hand else ()
+        if not self.words:
+            return hand
+        place = find_other_place(self.words, {token[1:] for token in tokens if token[0] == "w"})
+        return (f"place '{place}'", *hand) if place else hand
+
+
+def read_asked_place(groups: Iterable[Group]) -> AskedPlace:
+    """What a question's groups say of the place.
 
     Example:
         >>> nut = Group(GroupKind.CONCEPT, "nut", 3.0, (("knut", 1.0),))
-        >>> list_contradictions([nut], {"knut", "wlh"})
-        ('left-hand thread',)
+        >>> word = Group(GroupKind.CONCEPT_WORD, "bell", 0.25, (("wbell", 1.0),))
+        >>> read_asked_place([nut, word]).words
+        frozenset({'bell'})
     """
-    asked: set[str] = set()
+    words: set[str] = set()
     has_one_place = False
     for group in groups:
         if group.kind in _WORD_KINDS:
-            asked.add(group.text)
-            asked.update(token[1:] for token, _ in group.alternatives)
+            words.add(group.text)
+            words.update(token[1:] for token, _ in group.alternatives)
         elif group.kind is GroupKind.CONCEPT:
             has_one_place = group.text in _WITH_ONE_PLACE
-    said = {token[1:] for token in tokens if token[0] == "w"}
-    place = None if has_one_place or PLACE_WORDS.isdisjoint(asked) else find_other_place(asked, said)
-    hand = ("left-hand thread",) if _LEFT_HAND in said and _LEFT_HAND not in asked else ()
-    return (f"place '{place}'", *hand) if place else hand
+    places = frozenset[str]() if has_one_place else PLACE_WORDS.intersection(words)
+    return AskedPlace(places, _LEFT_HAND in words)

@@ -12,7 +12,6 @@ from functools import lru_cache
 
 from kb.rules.match.numbers import UNITS, convert_number_token
 from kb.rules.match.part_number import NumberStep
-from kb.rules.match.places import list_contradictions
 from kb.rules.match.threads import BARE_DIAMETER_FACTOR
 from kb.rules.match.tokens import NAMED_ONLY, Candidate, Group, GroupKind, Question, Reading
 from kb.terms import Certainty
@@ -41,7 +40,7 @@ _TYPED_UNITS = frozenset(UNITS.values()) - {"mm", "in", "pc", "stroke"}
 
 @dataclass(frozen=True, slots=True)
 class Scored:
-    """A row with its score for one reading: what it met, what it lacks, what else it says."""
+    """A row with its score for one reading: what it met, what it lacks, what else it says, and against it."""
 
     candidate: Candidate
     score: float
@@ -49,6 +48,7 @@ class Scored:
     missing: tuple[Group, ...]
     unasked_numbers: int
     unasked_words: int = 0
+    contradictions: tuple[str, ...] = ()
 
     @property
     def other_units(self) -> tuple[Group, ...]:
@@ -68,11 +68,6 @@ class Scored:
         return tuple(
             group for group in self.met if group.kind is GroupKind.CONCEPT and is_only_named(group, tokens)
         )
-
-    @property
-    def contradictions(self) -> tuple[str, ...]:
-        """What the row says against the question."""
-        return list_contradictions((*self.met, *self.missing), self.candidate.tokens)
 
     @property
     def is_all_met(self) -> bool:
