@@ -69,6 +69,17 @@ def say_percent(change_percent: float) -> str:
     return "less than 1 %" if size < 1.0 else f"about {floor(size + 0.5)} %"
 
 
+def say_printed_change(change_percent: float) -> str:
+    """The size of a change that follows from printed sizes: a tenth below 10 %, where limits lie.
+
+    Example:
+        >>> say_printed_change(-3.14), say_printed_change(-46.4)
+        ('3.1 %', '46 %')
+    """
+    size = abs(change_percent)
+    return f"{size:.1f} %" if size < 9.95 else f"{size:.0f} %"
+
+
 def say_used(used_percent: float) -> str:
     """A share of a wear allowance in whole per cent, on the right side of 80 and 100.
 

@@ -15,6 +15,7 @@ from kb.mechanics.belt_code_comparison import CodeComparison
 from kb.mechanics.belt_geometry_comparison import GeometryComparison
 from kb.rules.fit.findings import Findings
 from kb.rules.fit.values import Consequence, DriveData
+from kb.rules.said_figures import say_figures, say_percent, say_printed_change
 
 NOTICED_PERCENT = 0.05
 
@@ -56,7 +57,7 @@ def add_geometry_consequences(found: Findings, in_drive: GeometryComparison, dri
     top_text = "Top speed unchanged."
     if abs(top) >= NOTICED_PERCENT:
         way = "higher" if top > 0 else "lower"
-        top_text = f"Top speed {abs(top):.1f} % {way} at the same engine speed."
+        top_text = f"Top speed {say_printed_change(top)} {way} at the same engine speed."
     low_text = "Take-off unchanged."
     if abs(low) >= NOTICED_PERCENT:
         way = (
@@ -64,7 +65,7 @@ def add_geometry_consequences(found: Findings, in_drive: GeometryComparison, dri
             if low > 0
             else "lower: weaker take-off, earlier engagement"
         )
-        low_text = f"Take-off ratio {abs(low):.1f} % {way}."
+        low_text = f"Take-off ratio {say_printed_change(low)} {way}."
     found.consequences.append(Consequence("top_speed", top_text, round(top, 2) + 0.0))
     found.consequences.append(Consequence("low_ratio", low_text, round(low, 2) + 0.0))
     _add_engagement(found, in_drive, drive)
@@ -76,7 +77,7 @@ def _add_engagement(found: Findings, in_drive: GeometryComparison, drive: DriveD
     if drive is None or drive.clutch_rpm is None or asked is None or not asked.ratio_low or low is None:
         return
     engages_rpm = drive.clutch_rpm * asked.ratio_low
-    text = f"Clutch engages at about {engages_rpm:.0f} r/min of the engine."
+    text = f"Clutch engages at about {say_figures(engages_rpm)} r/min of the engine."
     found.consequences.append(Consequence("engagement_speed", text, round(low, 2) + 0.0))
     if drive.idle_rpm is not None and drive.idle_rpm >= engages_rpm:
         text = f"Pulls away at idle ({drive.idle_rpm:.0f} r/min): it creeps, which is unsafe at a stop."
@@ -100,7 +101,7 @@ def add_bedding_consequence(found: Findings, bedding: Bedding | None) -> None:
     )
     change = bedding.change_percent
     if change is not None and abs(change) >= NOTICED_PERCENT:
-        text += f" and takes up to another {abs(change):.1f} % of top speed"
+        text += f" and takes up to another {say_printed_change(change)} of top speed"
     found.consequences.append(Consequence("flank_opening", f"{text}."))
 
 
@@ -110,6 +111,6 @@ def add_code_consequences(found: Findings, by_code: CodeComparison) -> None:
     if change is None:
         return
     way = "higher" if change > 0 else "lower"
-    text = f"Top speed about {abs(change):.1f} % {way} at the same engine speed; low confidence without "
+    text = f"Top speed {say_percent(change)} {way} at the same engine speed; low confidence without "
     text += "the pulleys."
     found.consequences.append(Consequence("top_speed", text, change))

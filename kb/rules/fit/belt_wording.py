@@ -50,8 +50,6 @@ _WHAT_HAPPENS = {
     GeometryReason.ABOVE_DRIVE_EDGE: "the flank is unsupported at the top",
     GeometryReason.ABOVE_DRIVEN_EDGE: "the flank is unsupported at the top",
     GeometryReason.ANGLE_MISMATCH: "one edge carries until the belt has bedded in",
-    GeometryReason.BOSS: "the belt bottoms on the boss at rest",
-    GeometryReason.DRIVEN_LIMIT: "another stop ends the travel than with the specified belt",
 }
 
 
@@ -175,9 +173,10 @@ def add_geometry_reasons(found: Findings, in_drive: GeometryComparison) -> None:
 def _describe_finding(label: str, finding: GeometryFinding) -> str:
     unit = _say_unit(finding.unit)
     if finding.name in _RIM and finding.value < 0:
-        return (
-            f"{label.replace('above', f'{-finding.value:.1f} mm below')}, {_say_limit(finding, unit)} above."
-        )
+        below = label.replace("above", f"{-finding.value:.1f} mm below")
+        return f"{below}, {_say_limit(finding, unit)} above it."
+    if finding.name in _COMPARED and finding.fit_class is not FitClass.SAME_SIZE:
+        return _describe_other_stop(label, finding.name, round(finding.value, 1))
     is_change = finding.unit == "%"
     value = (
         f"{_round_off_zero(finding.value):+.1f}{unit}"
@@ -189,12 +188,23 @@ def _describe_finding(label: str, finding: GeometryFinding) -> str:
     return f"{text}: {happens}." if happens and finding.fit_class is not FitClass.SAME_SIZE else f"{text}."
 
 
+def _describe_other_stop(label: str, name: GeometryReason, value_mm: float) -> str:
+    """A travel that another part of the drive ends than with the specified belt."""
+    left = f"{label}: {value_mm:.1f} mm" if value_mm > 0 else f"{label}: none, {-value_mm:.1f} mm short"
+    if name is GeometryReason.BOSS:
+        return f"{left}; unlike the specified belt it bottoms on the boss."
+    ends = (
+        "the rear pulley's stop ends the travel" if value_mm <= 0 else "the rear pulley's stop is not reached"
+    )
+    return f"{left}; unlike with the specified belt {ends}."
+
+
 def _say_limit(finding: GeometryFinding, unit: str) -> str:
     """The limit in words: a smallest or a largest value, or only a comparison with the specified belt."""
     limit = f"{finding.limit:.3g}{unit}"
     is_same = finding.fit_class is FitClass.SAME_SIZE
     if finding.name in _COMPARED:
-        return "as with the specified belt" if is_same else "unlike the specified belt"
+        return "as with the specified belt"
     if finding.name in _AT_LEAST:
         return f"at least {limit} needed"
     if finding.unit == "%":

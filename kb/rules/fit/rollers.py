@@ -10,6 +10,7 @@ from kb.rules.fit.findings import Findings, Numbers, say_change
 from kb.rules.fit.reasons import ReasonCode
 from kb.rules.fit.settings import SLACK, FitLimits
 from kb.rules.fit.values import Consequence, Judgement, PartSize, RollerNeed
+from kb.rules.said_figures import say_printed_change
 from kb.terms import EvidenceKind, Outcome
 
 NOTICED_PERCENT = 0.05
@@ -68,4 +69,6 @@ def _say_shift(change_percent: float) -> str:
     if abs(change_percent) < NOTICED_PERCENT:
         return "Shift speed unchanged."
     way = "higher" if change_percent > 0 else "lower"
-    return f"Shifts up at {abs(change_percent):.1f} % {way} engine speed (first order, same ramps)."
+    return (
+        f"Shifts up at {say_printed_change(change_percent)} {way} engine speed, reckoned for the same ramps."
+    )
