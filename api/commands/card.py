@@ -5,7 +5,14 @@ from typing import Any
 import click
 
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
-from api.commands.printing import print_cautions, print_heading, print_list, print_paragraph, print_table
+from api.commands.printing import (
+    CitedSources,
+    print_cautions,
+    print_heading,
+    print_list,
+    print_paragraph,
+    print_table,
+)
 
 EPILOG = """\b
 Examples:
@@ -37,12 +44,14 @@ def _print_card(card: dict[str, Any]) -> None:
     _print_part("Missing: settle this first", card["missing"])
     _print_part("Sources differ", card["disagreements"])
     _print_part("Look at these torques again", card["warnings"])
+    seen: set[str] = set()
+    cited = CitedSources()
     print_heading("Cautions for the whole job")
     print_paragraph(card["cautions"][0])
-    print_cautions(card["hazards"])
+    print_cautions(card["hazards"], seen=seen)
     print_heading("Fasteners")
     for item in card["fasteners"]:
-        _print_fastener(item)
+        _print_fastener(item, cited, seen=seen)
     print_heading("Tools")
     print_list(_say_tool(item) for item in card["tools"])
     print_heading("Parts to have ready")
@@ -51,10 +60,12 @@ def _print_card(card: dict[str, Any]) -> None:
     if card["limits"]:
         print_heading("Limits to gauge")
         columns = {"position": "Position", "quantity": "Quantity", "nominal": "When new"}
-        print_table(card["limits"], {**columns, "limit": "Limit", "unit": "Unit", "source": "Source"})
+        rows = [_say_limit(item, cited) for item in card["limits"]]
+        print_table(rows, {**columns, "limit": "Limit", "unit": "Unit", "source": "Source"})
     print_heading("Steps")
     for step in card["steps"]:
-        _print_step(step)
+        _print_step(step, cited, seen=seen)
+    cited.print_list()
 
 
 def _print_part(heading: str, texts: list[str]) -> None:
@@ -63,7 +74,7 @@ def _print_part(heading: str, texts: list[str]) -> None:
         print_list(texts)
 
 
-def _print_fastener(item: dict[str, Any]) -> None:
+def _print_fastener(item: dict[str, Any], cited: CitedSources, *, seen: set[str]) -> None:
     size = f"{item['across_flats_mm']:g} mm" if item["across_flats_mm"] is not None else "size not known"
     count = f"{item['count']} x " if item["count"] and item["count"] > 1 else ""
     words = [
@@ -74,13 +85,12 @@ def _print_fastener(item: dict[str, Any]) -> None:
     click.echo()
     click.secho(f"  {item['position'].replace('_', ' ')}", bold=True, nl=False)
     click.echo(f": {', '.join(words)}")
-    print_cautions(item["cautions"], indent="    ! ")
+    print_cautions(item["cautions"], indent="    ! ", seen=seen)
     verified = "" if item["verified"] else " Unverified." if item["torque_nm"] is not None else ""
     differs = " Another source differs." if item["differs"] else ""
-    source = item["source_detail"]["text"]
-    condition = "not stated" if item["condition"] == "unknown" else item["condition"].replace("_", " ")
+    source = cited.mark(item["source_detail"]["text"])
     print_paragraph(
-        f"{item['torque_text']}.{verified}{differs} Printed for threads: {condition}. Source: {source}.",
+        f"{item['torque_text']} {source}.{verified}{differs} {_say_condition(item['condition'])}.",
         indent="    ",
     )
     if item["generic_limit"]:
@@ -88,6 +98,18 @@ def _print_fastener(item: dict[str, Any]) -> None:
     for label, text in (("Locking", item["locking"]), ("Holding", item["holding"])):
         if text:
             print_paragraph(f"{label}: {text}.", indent="    ")
+
+
+def _say_condition(condition: str) -> str:
+    """Whether the torque holds for dry or oiled threads, as far as its source says."""
+    if condition == "unknown":
+        return "The source does not say whether it holds for dry or oiled threads"
+    return f"It holds for these threads: {condition.replace('_', ' ')}"
+
+
+def _say_limit(item: dict[str, Any], cited: CitedSources) -> dict[str, Any]:
+    words = {name: item[name].replace("_", " ") for name in ("position", "quantity")}
+    return {**item, **words, "source": cited.mark(item["source_text"])}
 
 
 def _say_hand(item: dict[str, Any]) -> str:
@@ -119,11 +141,12 @@ def _say_consumable(item: dict[str, Any]) -> str:
     return f"{item['consumable']}: {articles or 'no article of that name in the catalogue'}"
 
 
-def _print_step(step: dict[str, Any]) -> None:
+def _print_step(step: dict[str, Any], cited: CitedSources, *, seen: set[str]) -> None:
     click.echo()
-    print_cautions(step["cautions"], indent="    ! ")
+    print_cautions(step["cautions"], indent="    ! ", seen=seen)
     print_paragraph(step["text"], indent=f"{step['step']:>3}. ")
     for figure in step["figures"]:
         place = figure["position"].replace("_", " ")
         verified = "" if figure["verified"] else ", unverified"
-        print_paragraph(f"{place}: {figure['text']} ({figure['source']}{verified})", indent="     = ")
+        source = cited.mark(figure["source_text"])
+        print_paragraph(f"{place}: {figure['text']} {source}{verified}", indent="     = ")

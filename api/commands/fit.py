@@ -6,6 +6,7 @@ import click
 
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
 from api.commands.printing import (
+    CitedSources,
     mark_outcome,
     print_heading,
     print_list,
@@ -43,6 +44,7 @@ def command(
     """Does ASKED (maker and part number, a size, or free text) fit ENGINE?"""
     from kb.lookups.fit import FitQuestion, does_part_fit  # noqa: PLC0415 - keeps --help quick
     from kb.lookups.search.worth_a_look import list_worth_a_look_beside  # noqa: PLC0415
+    from kb.lookups.sources import find_sources_by_name  # noqa: PLC0415
     from kb.rules.fit.sentence import say_verdict  # noqa: PLC0415
     from kb.rules.fit.shape import shape_verdict  # noqa: PLC0415
     from kb.rules.tools.cautions import cautions_for_position, rank_cautions  # noqa: PLC0415
@@ -50,6 +52,8 @@ def command(
     with open_for_reading(database_url) as session:
         verdict = does_part_fit(session, FitQuestion(engine, " ".join(asked), position))
         worth = [item.as_json() for item in list_worth_a_look_beside(session, verdict)]
+        names = {reason.source for reason in verdict.reasons if reason.source}
+        sources = {name: found.as_text() for name, found in find_sources_by_name(session, names).items()}
     cautions = rank_cautions(cautions_for_position(verdict.position)) if verdict.position else ()
     answer = {
         **shape_verdict(verdict),
@@ -59,26 +63,32 @@ def command(
     if as_json:
         print_json(answer)
     else:
-        _print_answer(answer, say_verdict(verdict))
+        click.echo(mark_outcome(answer["outcome"]))
+        print_paragraph(say_verdict(verdict))
+        _print_answer(answer, sources)
     ctx.exit(EXIT_STATUS[answer["outcome"]])
 
 
-def _print_answer(answer: dict[str, Any], sentence: str) -> None:
-    click.echo(mark_outcome(answer["outcome"]))
-    print_paragraph(sentence)
+def _print_answer(answer: dict[str, Any], sources: dict[str, str]) -> None:
+    cited = CitedSources()
     _print_texts("What changes", answer["consequences"])
     _print_texts("Measure next", answer["measure_next"])
     print_heading("Reasons")
     for reason in answer["reasons"]:
-        source = f" (need: {reason['source']})" if reason["source"] else ""
-        print_paragraph(f"{reason['text']}{source}", indent=f"  {_sign(reason['outcome'])} ")
-    _print_texts("Evidence", answer["evidence"])
+        source = cited.mark(sources.get(reason["source"], reason["source"]))
+        print_paragraph(f"{reason['text']} {source}".rstrip(), indent=f"  {_sign(reason['outcome'])} ")
+    print_heading("Evidence")
+    for item in answer["evidence"]:
+        # A record names its source in words; a comparison rests on that of the need.
+        name = None if item["kind"] == "record" else item["source"]
+        print_paragraph(f"{item['text']} {cited.mark(sources.get(name, name))}".rstrip(), indent="  - ")
     if answer["alternatives"]:
         print_heading("What else would do")
         print_alternatives(answer["alternatives"])
     print_worth_a_look(answer["worth_a_look"])
     print_heading("Cautions")
     print_list(answer["cautions"])
+    cited.print_list()
 
 
 def _sign(outcome: str) -> str:
@@ -104,7 +114,7 @@ def print_alternatives(alternatives: list[dict[str, Any]]) -> None:
         {
             **item,
             "outcome": item["outcome"].replace("_", " "),
-            "change": "-" if item["change_percent"] is None else f"{item['change_percent']:+.1f} %",
+            "change": _say_change(item["change_percent"]),
             "price": say_price(item["price_minor"], item["currency"]),
         }
         for item in alternatives
@@ -118,3 +128,9 @@ def print_alternatives(alternatives: list[dict[str, Any]]) -> None:
         "price": "Price",
     }
     print_table(rows, columns)
+
+
+def _say_change(change_percent: float | None) -> str:
+    if change_percent is None:
+        return "-"
+    return "none" if abs(change_percent) < 0.05 else f"{change_percent:+.1f} %"

@@ -47,12 +47,54 @@ def print_list(texts: Iterable[str]) -> None:
         print_paragraph(text, indent="  - ")
 
 
-def print_cautions(cautions: Iterable[dict[str, Any]], *, indent: str = "  ") -> None:
-    """Cautions with their signal word, all four parts."""
+def print_cautions(
+    cautions: Iterable[dict[str, Any]], *, indent: str = "  ", seen: set[str] | None = None
+) -> None:
+    """Cautions with their signal word, all four parts.
+
+    Args:
+        cautions: hazard, consequence, avoidance and signal word of each.
+        indent: what stands before the first line of each.
+        seen: cautions that stand whole further up; they are named again by their first sentence, so that
+            the steps between them can still be found. Those printed now are added.
+    """
     for item in cautions:
         signal = click.style(item["signal"], fg=_COLOUR_OF_SIGNAL[item["signal"]], bold=True)
         text = f"{item['hazard']} {item['consequence']} {item['avoidance']}"
+        if seen is not None and text in seen:
+            print_paragraph(f"{signal} as above: {item['hazard']}", indent=indent)
+            continue
         print_paragraph(f"{signal}: {text}", indent=indent)
+        if seen is not None:
+            seen.add(text)
+
+
+class CitedSources:
+    """Sources that an answer cites, each once by a letter, and what the letters stand for."""
+
+    def __init__(self) -> None:
+        self._texts: list[str] = []
+
+    def mark(self, text: str | None) -> str:
+        """The letter of a source in brackets; empty where none is stated."""
+        if not text:
+            return ""
+        if text not in self._texts:
+            self._texts.append(text)
+        return f"[{_name_letter(self._texts.index(text))}]"
+
+    def print_list(self) -> None:
+        """What each letter stands for."""
+        if self._texts:
+            print_heading("Sources")
+        for place, text in enumerate(self._texts):
+            print_paragraph(f"{text}.", indent=f"  [{_name_letter(place)}] ")
+
+
+def _name_letter(place: int) -> str:
+    """a to z, then a2 and on."""
+    letter = "abcdefghijklmnopqrstuvwxyz"[place % 26]
+    return letter if place < 26 else f"{letter}{place // 26 + 1}"
 
 
 def print_table(rows: Sequence[Mapping[str, Any]], columns: Mapping[str, str]) -> None:
@@ -80,7 +122,12 @@ def say_price(price_minor: int | None, currency: str | None) -> str:
     Example:
         >>> say_price(1240, "EUR")
         '12.40 EUR'
+        >>> say_price(1240, "JPY")
+        '1240 JPY'
     """
+    from kb.rules.currency import get_decimals  # noqa: PLC0415 - keeps --help quick
+
     if price_minor is None:
         return "-"
-    return f"{price_minor / 100:.2f} {currency or ''}".strip()
+    decimals = get_decimals(currency or "")
+    return f"{price_minor / 10**decimals:.{decimals}f} {currency or ''}".strip()

@@ -38,7 +38,7 @@ def _print_answer(answer: dict[str, Any]) -> None:
         return
     click.secho("What it may be", bold=True)
     for item in answer["symptoms"]:
-        print_paragraph(f"{item['title']} ({item['certainty']}, by '{item['phrase']}')", indent="  - ")
+        print_paragraph(f"{item['title']} ({item['certainty']}; heard as '{item['phrase']}')", indent="  - ")
         if item["note"]:
             print_paragraph(item["note"], indent="    ")
     print_heading("Cautions")
@@ -66,7 +66,7 @@ def _print_cause(item: dict[str, Any]) -> None:
         click.echo("     Part: none is known to do.")
     if item["job"]:
         missing = f"; not owned: {', '.join(item['tools_missing'])}" if item["tools_missing"] else ""
-        print_paragraph(f"Job: {item['job']}{missing}.", indent="     ")
+        print_paragraph(f"Bench card: {item['job']}{missing}.", indent="     ")
 
 
 def _say_limit(limit: dict[str, Any]) -> str:

@@ -50,6 +50,35 @@ def test_card_prints_cautions_before_the_torque_they_belong_to(run):
     assert "\x1b[" not in out
 
 
+def test_card_says_each_caution_whole_once_and_names_it_again_where_it_holds(run):
+    out = " ".join(run("card", "plover-50-s", "belt_service")[1].split())
+    whole = "A torque holds for one fastener, thread and condition only. A wrong one strips a thread"
+    assert out.count(whole) == 1
+    assert out.count("WARNING as above: A torque holds for one fastener, thread and condition only.") > 3
+    assert out.index(whole) < out.index("as above: A torque holds")
+    assert "Sources [a] maker's manual: Sedgeholm Plover service book" in out
+    assert "man-plover" not in out
+
+
+def test_fit_names_its_sources_in_words_and_no_change_is_none(run):
+    code, out, _ = run("fit", "plover-50-l", "669-18-30")
+    said = " ".join(out.split())
+    assert code == 5
+    assert "it sits wrong. [a]" in said
+    assert "Sources [a] maker's manual: Sedgeholm Plover service book" in said
+    assert "man-plover" not in said
+    assert "travel left at full shift: none, 54.5 mm short; unlike with the specified belt the rear" in said
+    assert "+0.0 %" not in " ".join(
+        run("fit", "plover-50-s", "669-18-30")[1].partition("What else")[2].split()
+    )
+
+
+def test_a_position_of_which_one_word_was_written_comes_first(run):
+    code, _, error = run("gauge", "plover-50-s", "belt", "top_width", "17")
+    assert code == 1
+    assert "the nearest spellings are 'drive_belt' and" in error
+
+
 def test_card_as_json_is_the_answer_of_the_api(run):
     card = read(run, "card", "plover-50-s", "clutch")
     assert card["job"] == "clutch"
