@@ -53,6 +53,7 @@ def command(
         verdict = does_part_fit(session, FitQuestion(engine, " ".join(asked), position))
         worth = [item.as_json() for item in list_worth_a_look_beside(session, verdict)]
         names = {reason.source for reason in verdict.reasons if reason.source}
+        names |= {item.source.name for item in verdict.evidence if item.source}
         sources = {name: found.as_text() for name, found in find_sources_by_name(session, names).items()}
     cautions = rank_cautions(cautions_for_position(verdict.position)) if verdict.position else ()
     answer = {
