@@ -5,7 +5,7 @@ from typing import Any
 import click
 
 from api.commands.options import add_database_option, add_json_option, open_for_reading, print_json
-from api.commands.printing import print_heading, print_list, print_paragraph
+from api.commands.printing import CitedSources, print_heading, print_list, print_paragraph
 
 EPILOG = """\b
 Examples:
@@ -44,19 +44,21 @@ def _print_answer(answer: dict[str, Any]) -> None:
     print_heading("Cautions")
     print_list(answer["cautions"])
     print_heading("Look at, in this order")
+    cited = CitedSources()
     for cause in answer["causes"]:
-        _print_cause(cause)
+        _print_cause(cause, cited)
     if answer["more_count"]:
         click.echo(f"  ... and {answer['more_count']} more")
+    cited.print_list()
 
 
-def _print_cause(item: dict[str, Any]) -> None:
+def _print_cause(item: dict[str, Any], cited: CitedSources) -> None:
     place = f"{item['position'].replace('_', ' ')}: " if item["position"] else ""
     print_paragraph(f"{place}{item['cause']}", indent=f"{item['order']:>3}. ")
     if item["check"]:
         print_paragraph(f"Check: {item['check']}.", indent="     ")
     for limit in item["limits"]:
-        print_paragraph(_say_limit(limit), indent="     ")
+        print_paragraph(_say_limit(limit, cited), indent="     ")
     part = item["part"]
     if part and part["maker"]:
         places = ", ".join(place["location"] for place in part["places"])
@@ -69,9 +71,10 @@ def _print_cause(item: dict[str, Any]) -> None:
         print_paragraph(f"Bench card: {item['job']}{missing}.", indent="     ")
 
 
-def _say_limit(limit: dict[str, Any]) -> str:
+def _say_limit(limit: dict[str, Any], cited: CitedSources) -> str:
     name = limit["quantity"].replace("_", " ").capitalize()
     if limit["limit"] is None:
         return f"{name}: the limit is not known."
     nominal = "not known" if limit["nominal"] is None else f"{limit['nominal']:g}"
-    return f"{name}: new {nominal}, limit {limit['limit']:g} {limit['unit']} ({limit['source']})."
+    source = cited.mark(limit["source_text"])
+    return f"{name}: new {nominal}, limit {limit['limit']:g} {limit['unit']} {source}".rstrip()

@@ -3,7 +3,8 @@
 - ``access``: what a role opens, and until when a key holds
 - ``source``: where a value came from and how sources rank
 - ``fit/``: does this part fit at this position, what changes, how sure is that
-- ``gauge``: may this worn part go back
+- ``gauge``: may this worn part go back; ``gauge_meaning``: what is felt inside the limit
+- ``said_figures``: numbers in sentences, with no more figures than stand behind them
 - ``wear_series``: readings over time, remaining distance
 - ``tell_apart``: which of these look-alike engines is it, and what to measure next
 - ``card/``: the bench card put together
