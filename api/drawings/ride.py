@@ -8,6 +8,7 @@ from math import radians, tan
 
 from api.drawings.picture import Label, Picture, Point, Stroke, draw_line
 from kb.mechanics.wedge import groove_radius_change_mm
+from kb.rules.said_figures import say_mm
 
 _FLANK_MM = 2.5
 _ABOVE_MM = 4.0
@@ -61,7 +62,7 @@ def draw_ride(
     ]
     way = "deeper" if deeper >= 0 else "higher"
     said = (
-        f"Top width {width_mm:g} mm against {new_width_mm:g} mm when new: rides {abs(deeper):.2f} mm {way}."
+        f"Top width {width_mm:g} mm against {new_width_mm:g} mm when new: rides {say_mm(abs(deeper))} {way}."
     )
     return Picture(
         key="ride-belt",
@@ -74,7 +75,7 @@ def draw_ride(
         strokes=(*flanks, *belts, *ticks),
         labels=(
             Label(Point(edge + 5.0, -0.4), "new", "start"),
-            Label(Point(edge + 5.0, max(deeper, 3.0) + 1.0), f"{abs(deeper):.1f} mm {way}", "start"),
+            Label(Point(edge + 5.0, max(deeper, 3.0) + 1.0), f"{say_mm(abs(deeper))} {way}", "start"),
         ),
     )
 
