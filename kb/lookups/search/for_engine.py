@@ -53,7 +53,7 @@ class ListedForEngine:
 
 def find_listed(store: Store, analyser: Analyser, question: Question) -> ListedForEngine | None:
     """Parts of the part type asked for that are listed for an engine named; None without engine or type."""
-    for reading in question.readings:
+    for reading in question.readings if not question.is_bare_number else ():
         part_type = _find_part_type(reading)
         if part_type is None:
             return None
@@ -66,6 +66,8 @@ def find_listed(store: Store, analyser: Analyser, question: Question) -> ListedF
 
 def list_engine_tokens(analyser: Analyser, question: Question) -> tuple[str, ...]:
     """Tokens that may name an engine in a question for a part type; none where no part type is asked for."""
+    if question.is_bare_number:
+        return ()
     reading = question.readings[0]
     return _list_name_tokens(analyser, _list_naming(reading)) if _find_part_type(reading) else ()
 

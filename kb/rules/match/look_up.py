@@ -84,7 +84,9 @@ def plan_ahead(questions: Sequence[Question]) -> Ahead:
         start=start,
         near_starts=near_starts,
         near_reversed=near_reversed,
-        groups=tuple(map(list_fetched_tokens, _list_fetched(first.readings[0]))),
+        groups=()
+        if first.is_bare_number
+        else tuple(map(list_fetched_tokens, _list_fetched(first.readings[0]))),
         limit=TRY_LIMIT,
     )
 
@@ -263,6 +265,8 @@ def _match_worn_numbers(store: CandidateStore, question: Question) -> list[Match
 
 def _names_other_maker(question: Question, row: Candidate) -> bool:
     """Whether the words around a part number name a maker that is not the row's."""
+    if question.is_bare_number:
+        return False
     makers = [group for group in question.readings[0].groups if group.kind is GroupKind.MAKER]
     return any(not any(token in row.tokens for token, _ in group.alternatives) for group in makers)
 
@@ -303,7 +307,7 @@ def look_up(store: CandidateStore, question: Question, *, limit: int = 10) -> Lo
         when no match is sure or probable.
     """
     numbers = _match_numbers(store, question)
-    settled = bool(numbers) and numbers[0].certainty is Certainty.SURE
+    settled = bool(numbers) and (question.is_bare_number or numbers[0].certainty is Certainty.SURE)
     # A question that is the beginning of a part number is not answered by rows with one of its figures.
     texts = [] if settled else _match_text(store, question, limit=limit, only_whole=bool(numbers))
     matches = tuple(_merge(numbers, texts)[:limit])

@@ -25,7 +25,7 @@ from kb.rules.match.rows import format_concept_token, format_maker_token, format
 from kb.rules.match.spelling import Alternatives, Spelling
 from kb.rules.match.spoken import NUMBER_WORDS, read_spoken
 from kb.rules.match.threads import type_thread
-from kb.rules.match.tokens import Group, GroupKind, Question, Reading, Vocabulary
+from kb.rules.match.tokens import Group, GroupKind, LateReadings, Question, Reading, Vocabulary
 
 WEIGHTS = {
     GroupKind.CODE: 3.4,
@@ -52,6 +52,8 @@ _MOST_PIECES = 10
 _FULL_COVERAGE = 0.99
 _MAX_CODE = 24
 _DIMENSIONS = frozenset({"wire", "bore", "height", "pitch", "inner", "outer", "inside", "outside", "coil"})
+_BARE_NUMBER = re.compile(r"[A-WYZa-wyz]{2,3}[-./]?[0-9][0-9A-Za-z./-]*", re.ASCII)
+"""Two or three letters, then figures: one word, and with no x between its sizes."""
 _SCANNER_PREFIX = re.compile(r"^\s*\][A-Za-z][0-9A-Za-z]")
 """Mark of the kind of bar code that a scanner may send first. Source: ISO/IEC 15424, as in the notations."""
 
@@ -95,14 +97,20 @@ class QuestionReader:
         """
         text = _SCANNER_PREFIX.sub("", text[:QUESTION_LIMIT])
         key = format_key(self._drop_maker(text))
-        normal = normalise(text)
-        readings: list[Reading] = []
-        for said, factor in _say(normal):
-            readings += self._read_pieces(list_pieces(said)[:_MAX_PIECES], factor)
         if is_number_question(key):
-            return Question(text, key, _list_keys_inside(text), tuple(readings))
+            if _BARE_NUMBER.fullmatch(text.strip()):
+                return Question(
+                    text, key, (), LateReadings(lambda: self._read_wording(text)), is_bare_number=True
+                )
+            return Question(text, key, _list_keys_inside(text), self._read_wording(text))
         short = (key,) if _MIN_SHORT_KEY <= len(key) <= MAX_KEY and _has_digit(key) else ()
-        return Question(text, "", (*short, *_list_keys_inside(text)), tuple(readings))
+        return Question(text, "", (*short, *_list_keys_inside(text)), self._read_wording(text))
+
+    def _read_wording(self, text: str) -> tuple[Reading, ...]:
+        readings: list[Reading] = []
+        for said, factor in _say(normalise(text)):
+            readings += self._read_pieces(list_pieces(said)[:_MAX_PIECES], factor)
+        return tuple(readings)
 
     def _drop_maker(self, text: str) -> str:
         """The text without a maker's name, of one word or more, before a part number ("Tollwyne 7929.9")."""

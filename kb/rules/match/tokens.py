@@ -5,9 +5,10 @@ the words name but the part type rules out, ``c`` code, ``m`` maker, ``n`` numbe
 full-text index takes it without quoting.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import overload
 
 NAMED_ONLY = "p"
 """First letter of the token of a concept that is named but ruled out."""
@@ -58,6 +59,35 @@ class Reading:
     factor: float = 1.0
 
 
+class LateReadings(Sequence[Reading]):
+    """Readings that are made when they are first looked at: a part number that is found needs none.
+
+    Args:
+        read: makes them.
+    """
+
+    def __init__(self, read: Callable[[], Sequence[Reading]]) -> None:
+        self._read = read
+        self._made: Sequence[Reading] | None = None
+
+    def _get(self) -> Sequence[Reading]:
+        if self._made is None:
+            self._made = self._read()
+        return self._made
+
+    @overload
+    def __getitem__(self, at: int) -> Reading: ...
+
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[Reading]: ...
+
+    def __getitem__(self, at: int | slice) -> Reading | Sequence[Reading]:
+        return self._get()[at]
+
+    def __len__(self) -> int:
+        return len(self._get())
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """A question taken apart.
@@ -67,12 +97,14 @@ class Question:
         number_key: key of the whole question, empty when it can't be a part number.
         number_keys_inside: keys of neighbouring words that may be a part number.
         readings: at least one, the likeliest first.
+        is_bare_number: whether it is written like a part number and like nothing else.
     """
 
     text: str
     number_key: str
     number_keys_inside: tuple[str, ...]
-    readings: tuple[Reading, ...]
+    readings: Sequence[Reading]
+    is_bare_number: bool = False
 
 
 @dataclass(frozen=True, slots=True)
