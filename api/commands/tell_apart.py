@@ -49,10 +49,14 @@ def command(known: tuple[str, ...], position: str | None, as_json: bool, databas
 
 
 def _print_answer(answer: dict[str, Any]) -> None:
+    if answer["notes"]:  # first: a reading that counts for nothing is missed below a long list
+        click.secho("Notes", bold=True)
+        print_list(answer["notes"])
+        click.echo()
     click.secho(f"Still possible: {answer['possible_count']}", bold=True)
     for item in answer["possible"][:SHOWN]:
         agrees = f" agrees: {_say_all(item['agrees'])}." if item["agrees"] else ""
-        unknown = f" not recorded: {_say_all(item['unknown'])}." if item["unknown"] else ""
+        unknown = f" nothing to compare for: {_say_all(item['unknown'])}." if item["unknown"] else ""
         print_paragraph(f"{item['engine']}{':' if agrees or unknown else ''}{agrees}{unknown}", indent="  + ")
     _print_rest(answer["possible_count"])
     if answer["ruled_out"]:
@@ -68,9 +72,6 @@ def _print_answer(answer: dict[str, Any]) -> None:
     if answer["inseparable"]:
         print_heading("Can't be told apart by what is recorded")
         print_list(item["text"] for item in answer["inseparable"])
-    if answer["notes"]:
-        print_heading("Notes")
-        print_list(answer["notes"])
 
 
 def _print_rest(count: int) -> None:

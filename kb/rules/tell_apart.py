@@ -35,6 +35,7 @@ from kb.rules.feature import (
     clean_word,
     tolerance_of,
 )
+from kb.rules.nearest import format_nearest
 from kb.rules.next_measurement import NextMeasurement, rank_measurements
 from kb.rules.quantity import EQUAL, parse_quantity
 
@@ -266,7 +267,8 @@ def _notes(
             in_words.add(quantity)
     for quantity, value in asked.items():
         if quantity not in recorded:
-            yield f"Nothing is recorded for '{quantity}', so this reading rules nothing out."
+            near = format_nearest(quantity, sorted(recorded))
+            yield f"Nothing is recorded for '{quantity}', so this reading rules nothing out; {near}."
         elif isinstance(value, str) and quantity not in in_words:
             yield (
                 f"'{value}' is not a number, and '{quantity}' is recorded in numbers, "

@@ -79,6 +79,12 @@ def test_a_position_of_which_one_word_was_written_comes_first(run):
     assert "the nearest spellings are 'drive_belt' and" in error
 
 
+def test_a_reading_that_counts_for_nothing_is_said_before_the_long_list(run):
+    out = " ".join(run("tell-apart", "bore=abc")[1].split())
+    assert out.index("'abc' is not a number") < out.index("Still possible: 24")
+    assert "not recorded: bore" not in out
+
+
 def test_card_as_json_is_the_answer_of_the_api(run):
     card = read(run, "card", "plover-50-s", "clutch")
     assert card["job"] == "clutch"

@@ -106,7 +106,11 @@ def test_single_engine_needs_no_measurement() -> None:
 
 def test_reading_that_nobody_recorded_is_named() -> None:
     (note,) = compare_engines([SHORT], {"stud_count": 3.0}).notes
-    assert note == "Nothing is recorded for 'stud_count', so this reading rules nothing out."
+    assert note.startswith(
+        "Nothing is recorded for 'stud_count', so this reading rules nothing out; none is near"
+    )
+    (note,) = compare_engines([SHORT], {"wheel": 10.0}).notes
+    assert note.endswith("rules nothing out; the nearest spelling is 'wheel_diameter'.")
 
 
 def test_no_engine_left_asks_to_check_the_readings() -> None:
