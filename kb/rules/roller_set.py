@@ -24,6 +24,7 @@ from kb.mechanics.rollers import (
     mean_mass_g,
 )
 from kb.mechanics.shift_force import shift_speed_change_percent
+from kb.rules.said_figures import say_figures, say_percent
 
 SPREAD_NOTE_SHARE = 0.02
 DEFAULT_LIMITS = BalanceLimits()
@@ -167,21 +168,23 @@ def _rank(
             "which is not recorded: measure it from the shaft's centre.",
         )
     found = classify_imbalance(imbalance, limits)
-    said = f"{imbalance:.1f} g·mm"
+    said = f"an imbalance of {say_figures(imbalance)} g·mm" if imbalance >= 0.5 else "no imbalance"
     if found is BalanceClass.FINE:
-        return RollerState.FINE, (f"In the best order {said} are left, below {limits.fine_g_mm:g} g·mm.",)
+        return RollerState.FINE, (
+            f"In the best order {said} is left; below {limits.fine_g_mm:g} g·mm it is not felt.",
+        )
     if basis is RadiusBasis.UPPER_BOUND:
         return RollerState.NOT_KNOWN, (
-            f"At most {said} are left, taking the pulley's outer radius for that of the roller centres; "
+            f"At most {said} is left, taking the pulley's outer radius for that of the roller centres; "
             "measure the radius of the roller centres to decide.",
         )
     if found is BalanceClass.NOTE:
         return RollerState.NOTE, (
-            f"In the best order {said} are left: more than {limits.fine_g_mm:g}, not above "
+            f"In the best order {said} is left: more than {limits.fine_g_mm:g}, not above "
             f"{limits.note_g_mm:g} g·mm. It may be felt.",
         )
     return RollerState.REFUSED, (
-        f"Even in the best order {said} are left, above {limits.note_g_mm:g} g·mm: out of balance. "
+        f"Even in the best order {said} is left, above {limits.note_g_mm:g} g·mm: out of balance. "
         "Use rollers of one mass, or other numbers of each.",
     )
 
@@ -200,5 +203,6 @@ def _describe(state: RollerState, mean: float, change: float | None) -> str:
     elif abs(change) < 0.05:
         shift = "shift speed as with the mass needed"
     else:
-        shift = f"shifts {'later' if change > 0 else 'earlier'}, shift speed {change:+.1f} %"
+        way = "later, at a higher" if change > 0 else "earlier, at a lower"
+        shift = f"shifts {way} engine speed ({say_percent(change)})"
     return f"Mean mass {mean:.2f} g, {shift}: {_STATE_TEXT[state]}."
