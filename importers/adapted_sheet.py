@@ -17,7 +17,6 @@ from kb.edits.offers import prepare_undated_offer_columns, prepare_undated_offer
 from kb.edits.problem import Notice, shorten
 from kb.edits.target import Target, Values
 from kb.errors import BadInput
-from kb.terms import PartType
 
 
 def adapt_sheet(plan: Plan, notices: NoticeList) -> Sheet:
@@ -110,19 +109,14 @@ def _split_price_columns(columns: Columns) -> Columns | None:
 
 
 def _read_description(line: int, values: Values, notices: NoticeList) -> Iterator[tuple[str, str]]:
-    """Part type and sizes from the description, into empty cells only; contradictions are refused."""
+    """Part type and sizes from the description, into empty cells only; nothing is refused for it."""
     description = values["description"]
     if description is None:
-        return
+        return iter(())
     if values["part_type"] is None:
         values["part_type"] = find_described_part_type(description)
         if values["part_type"] is None:
-            yield (
-                "part_type",
-                f"The description '{shorten(description)}' does not name one part type of the trade; "
-                f"fill in part_type, for example {PartType.DRIVE_BELT}.",
-            )
-            return
+            return iter(())
         notices.add(_build_notice(line, "part_type", values["part_type"], description))
     text, sizes = read_described_sizes(description, values["part_type"])
     for name, value in sizes.items():
@@ -140,6 +134,7 @@ def _read_description(line: int, values: Values, notices: NoticeList) -> Iterato
                     "the column was kept; measure or ask.",
                 )
             )
+    return iter(())
 
 
 def _build_notice(line: int, column: str, value: object, text: str) -> Notice:

@@ -49,12 +49,21 @@ class CellType(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of a sheet: its heading, what its cells hold, the value's name where that differs."""
+    """A column of a sheet.
+
+    Args:
+        name: its heading.
+        cell: what its cells hold.
+        required: a row without it says nothing and is refused.
+        field: the value's name where that is not the heading.
+        remedy: what to write where a required cell is empty.
+    """
 
     name: str
     cell: CellType
     required: bool = False
     field: str = ""
+    remedy: str = ""
 
     @property
     def value_name(self) -> str:

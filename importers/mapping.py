@@ -24,7 +24,7 @@ from importers.sheets.sheet import Sheet
 from importers.table_form import DATE_ORDERS, DELIMITERS, TableForm
 from kb.edits.listed_parts import LEAVE_OUT, SAME_AS
 from kb.errors import BadInput
-from kb.rules.nearest import format_nearest
+from kb.rules.nearest import find_nearest, format_nearest
 from kb.terms import SourceKind
 
 LARGEST_BYTES = 200_000
@@ -97,8 +97,16 @@ def get_sheet(kind: str) -> Sheet:
     """
     kinds = {sheet.kind: sheet for sheet in SHEETS}
     if kind not in kinds:
-        raise BadInput(f"Kind '{kind[:60]}' is not known; {format_nearest(kind, kinds)}.", field="kind")
+        raise BadInput(
+            f"Kind '{kind[:60]}' is not known; write one of {', '.join(kinds)}{_name_nearest(kind)}.",
+            field="kind",
+        )
     return kinds[kind]
+
+
+def _name_nearest(kind: str) -> str:
+    nearest = find_nearest(kind, get_kinds(), limit=1)
+    return f"; the nearest is '{nearest[0]}'" if nearest else ""
 
 
 def parse_mapping(text: str, *, kind: str | None = None) -> Mapping:

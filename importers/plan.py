@@ -148,8 +148,6 @@ def _ask(match: HeadingMatch, line: int, sheet: Sheet, *, is_doubled: bool) -> P
 
 def _find_missing(mapping: Mapping, matches: Sequence[HeadingMatch], line: int) -> list[Problem]:
     given = {match.column for match in matches} | mapping.values.keys()
-    if "description" in given and mapping.read_sizes:
-        given |= {"part_type"}  # read out of the description, row by row
     return [
         Problem(
             line,

@@ -27,11 +27,13 @@ def check_heading(heading: Sequence[str], sheet: Sheet) -> list[Problem]:
     doubled = sorted({name for name in heading if name and heading.count(name) > 1})
     if doubled:
         raise UnreadableFile(f"Column '{shorten(doubled[0])}' stands twice in the heading; keep one.", line=1)
-    missing = [column.name for column in sheet.columns if column.required and column.name not in heading]
+    missing = [column for column in sheet.columns if column.required and column.name not in heading]
     if missing:
-        listed = ", ".join(f"'{name}'" for name in missing)
+        listed = ", ".join(f"'{column.name}'" for column in missing)
+        remedies = "".join(f"; in '{c.name}' write {c.remedy}" for c in missing if c.remedy)
         raise UnreadableFile(
-            f"The heading lacks {listed}; {sheet.file_name} has the columns {', '.join(known)}.", line=1
+            f"The heading lacks {listed}; {sheet.file_name} has the columns {', '.join(known)}{remedies}.",
+            line=1,
         )
     return [_explain_column(name, known) for name in heading if name not in known]
 
@@ -181,7 +183,8 @@ class RowReader:
     def _find_missing(self, line: int, values: Values) -> list[Problem]:
         for column in self._required:
             if values[column.value_name] is None:
-                message = f"'{column.name}' is empty; this column must be filled in."
+                remedy = f": write {column.remedy}" if column.remedy else ""
+                message = f"'{column.name}' is empty; this column must be filled in{remedy}."
                 return [Problem(line, column.name, "", message)]
         return []
 

@@ -36,6 +36,7 @@ from kb.edits.problem import Notice, Problem
 LOOKED_AT_ROWS = SAMPLED_ROWS + 60
 DIGEST_BLOCK_BYTES = 1 << 20
 SHOWN_CHANGES = 200
+SAYING_WHAT_IT_IS = frozenset({"part_type", "description"})
 CODE_COLUMNS = frozenset({"part_number", "by_part_number", "gtin", "supplier_sku"})
 _FORMULA_BEGINNINGS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
@@ -271,7 +272,10 @@ def propose_kind(
         if plan is None:
             return None
         missing = sum(1 for problem in plan.questions if problem.value == "")
-        scores[kind] = sum(1 for match in plan.matches if match.column) - 2 * missing
+        found = {match.column for match in plan.matches if match.column}
+        if kind == "parts" and found.isdisjoint(SAYING_WHAT_IT_IS):
+            missing += 1  # maker and part number stand in most lists
+        scores[kind] = len(found) - 2 * missing
     ranked = sorted(scores.items(), key=lambda item: -item[1])
     return ranked[0][0] if ranked[0][1] > max(ranked[1][1], 0) else None
 

@@ -35,7 +35,7 @@ router = APIRouter(prefix="/imports", include_in_schema=False)
 
 SHOWN_BATCHES = 30
 # What is usually the same in every row of a list.
-USUAL_VALUES = ("supplier", "location", "maker", "source", "currency", "seen_on", "counted_on")
+USUAL_VALUES = ("supplier", "location", "maker", "part_type", "source", "currency", "seen_on", "counted_on")
 KIND_WORDS = {
     "offers": "a supplier's price list",
     "parts": "parts with their sizes",

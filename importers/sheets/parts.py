@@ -14,7 +14,7 @@ from importers.sheets.sheet import (
     Sheet,
     check_order,
 )
-from kb.edits.parts import prepare_parts
+from kb.edits.parts import close_parts, prepare_parts
 from kb.edits.replacements import prepare_replacements, refuse_loops
 from kb.edits.target import ENGINE, SOURCE, NameReference, PartReference, Target, Values
 from kb.terms import LengthKind, Outcome, PartStatus, PartType, Position, ReplacementKind
@@ -56,7 +56,7 @@ PARTS = Sheet(
     columns=(
         MAKER_COLUMN,
         PART_NUMBER_COLUMN,
-        Column("part_type", build_word(PartType), required=True),
+        Column("part_type", build_word(PartType)),
         *_RECORD_COLUMNS,
         SOURCE_COLUMN,
     ),
@@ -70,6 +70,7 @@ PARTS = Sheet(
             SOURCE,
         ),
         prepare=prepare_parts,
+        close=close_parts,
     ),
     check=_check_part,
 )
@@ -103,7 +104,12 @@ REPLACEMENTS = Sheet(
         PART_NUMBER_COLUMN,
         Column("by_maker", Name(), required=True),
         Column("by_part_number", PartNumber(), required=True),
-        Column("kind", build_word(ReplacementKind), required=True),
+        Column(
+            "kind",
+            build_word(ReplacementKind),
+            required=True,
+            remedy="supersedes (it takes the place of the old number), same_size, or substitute",
+        ),
         SOURCE_COLUMN,
     ),
     target=Target(

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from importers.columns import Column, Flag, Name, Number, WholeNumber, build_word
 from importers.sheets.sheet import NOTE, SOURCE_COLUMN, WORDS, Sheet, check_order
 from kb.edits.target import SOURCE, NameReference, Target, Values
+from kb.edits.tools import close_tools, prepare_tools
 from kb.terms import Position, ToolKind
 
 TOOL_TORQUE_NM = Number(0, 2_000, "N·m", above=True)
@@ -22,7 +23,7 @@ JOB_STEPS = Sheet(
     columns=(
         Column("job", Name(), required=True),
         Column("step", WholeNumber(1, 10_000), required=True),
-        Column("text", NOTE, required=True),
+        Column("text", NOTE, required=True, remedy="what is done in this step, in a few words"),
         Column("position", build_word(Position)),
         Column("needs_part", Flag()),
         Column("fastener", Flag()),
@@ -54,7 +55,7 @@ TOOLS = Sheet(
     kind="tools",
     columns=(
         Column("tool", Name(), required=True),
-        Column("kind", build_word(ToolKind), required=True),
+        Column("kind", build_word(ToolKind)),
         Column("size_mm", Number(0, 500, "mm", above=True)),
         Column("min_nm", TOOL_TORQUE_NM),
         Column("max_nm", TOOL_TORQUE_NM),
@@ -66,6 +67,8 @@ TOOLS = Sheet(
         identity=("tool",),
         probe="tool",
         values=("kind", "size_mm", "min_nm", "max_nm", "owned", "note"),
+        prepare=prepare_tools,
+        close=close_tools,
     ),
     check=_check_tool,
 )

@@ -8,7 +8,8 @@
 - ``bulk``: many rows inserted at once
 - ``catalogue``: rows of any kind of sheet compared with what is stored, then added or changed
 - ``column_write``, ``stored_rows``: long lists compared and written column by column
-- ``parts``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
+- ``parts``, ``tools``, ``offers``, ``replacements``, ``demand``: what is particular to those sheets
+- ``unstated``: what a list does not state is kept as ``other`` and told once
 - ``longer_end``: days stated as a range
 - ``listed_parts``, ``listed_fits``: single lists: duplicates are asked for, better-founded values stay
 - ``likely_parts``: new parts of a list that may be stored ones

@@ -79,7 +79,8 @@ class SheetEdit:
     """One sheet of an import under way.
 
     ``changes`` holds the first ``shown_changes`` rows that are added or changed; ``refused_lines`` the first
-    refused lines with their first problem.
+    refused lines with their first problem; ``changed_beside``, by line, what a row changes in another table,
+    by name as old and new value.
     """
 
     edit: CatalogueEdit
@@ -93,6 +94,7 @@ class SheetEdit:
     notices: NoticeList = field(default_factory=NoticeList)
     shown_changes: int = 0
     changes: list[RowChange] = field(default_factory=list)
+    changed_beside: dict[int, dict[str, tuple[Any, Any]]] = field(default_factory=dict)
     refused_lines: dict[int, str] = field(default_factory=dict)
     has_sheet_problem: bool = False
     _refused: set[int] = field(default_factory=set)
@@ -150,6 +152,8 @@ class SheetEdit:
         """Look at the sheet as a whole after its last row."""
         if self.target.finish is not None:
             self.target.finish(self)
+        if self.target.close is not None:
+            self.target.close(self)
 
     def _resolve_names(self, rows: list[InputRow], reference: NameReference) -> list[InputRow]:
         column, id_column = reference.column, reference.id_column
@@ -264,6 +268,7 @@ class SheetEdit:
         added: list[Values] = []
         changed: list[tuple[int, Values, Values]] = []
         written: list[Values] = []
+        beside = 0
         if not stored:
             self._add(rows)
             return
@@ -284,14 +289,17 @@ class SheetEdit:
                 row.values["id"] = found[0]
                 written.append(row.values)
                 self._touch(row.values)
+            elif row.line in self.changed_beside:
+                self.show_change(row, dict(zip(self.target.values, found[2], strict=True)))
+                beside += 1
         for values in added:
             self._touch(values)
         self.edit.look_up.forget(self.target.table, written)
         self.edit.batch.add_rows(self.table, added)
         self.edit.batch.change_rows(self.table, changed)
         self.counts.added += len(added)
-        self.counts.changed += len(changed)
-        self.counts.unchanged += len(rows) - len(added) - len(changed)
+        self.counts.changed += len(changed) + beside
+        self.counts.unchanged += len(rows) - len(added) - len(changed) - beside
 
     def _add(self, rows: list[InputRow]) -> None:
         """Add rows of which none is stored."""
@@ -325,6 +333,8 @@ class SheetEdit:
             identity = {name: row.values[name] for name in self.target.identity if not name.endswith("_id")}
             after = {name: value for name, value in (identity | after).items() if value is not None}
         old = {name: before[name] for name in after if name in before}
+        for name, (old_value, new_value) in self.changed_beside.get(row.line, {}).items():
+            old[name], after[name] = old_value, new_value
         action = "changed" if before else "added"
         part_id = row.values.get("part_id")
         self.changes.append(RowChange(row.line, action, old, after, part_id))

@@ -50,10 +50,10 @@ def refresh_demand_months(connection: Connection, part_ids: Collection[int]) -> 
         ordered = sorted(part_ids)
         for start in range(0, len(ordered), PARTS_PER_QUESTION):
             _refresh_group(connection, ordered[start : start + PARTS_PER_QUESTION])
-    _refresh_types(connection)
+    refresh_type_months(connection)
 
 
-def _refresh_types(connection: Connection) -> None:
+def refresh_type_months(connection: Connection) -> None:
     """Make the months of the part types equal to those of their parts."""
     types = get_table("demand_type_month")
     stored = {(row.part_type, row.month): (row.id, row.pieces) for row in connection.execute(select(types))}

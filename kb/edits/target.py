@@ -88,6 +88,7 @@ class Target:
         prepare_columns: does the same to columns; None when a row needs a closer look. Only for tables that
             the look-up's index does not follow.
         finish: looks at the sheet as a whole after its last row.
+        close: what is told or counted once for the sheet; unlike ``finish`` it is given no rows.
         sparse: values of which the file says nothing: stored ones stay.
     """
 
@@ -100,6 +101,7 @@ class Target:
     prepare: RowHook | None = None
     prepare_columns: ColumnHook | None = None
     finish: FinishHook | None = None
+    close: FinishHook | None = None
     sparse: tuple[str, ...] = ()
 
 

@@ -17,7 +17,7 @@ from sqlmodel import Session
 from kb.edits.batches import lock_imports
 from kb.edits.bulk import overwrite_rows
 from kb.edits.demand import list_demanded_parts
-from kb.edits.demand_months import refresh_demand_months
+from kb.edits.demand_months import refresh_demand_months, refresh_type_months
 from kb.edits.look_up_follow import IndexFollower
 from kb.edits.removal import Removal, Run, remove_added
 from kb.edits.stock import Booking, Place, book_differences, read_levels
@@ -75,6 +75,8 @@ def undo_batch(session: Session, batch: str, now: datetime) -> UndoReport:
         removals = remove_added(loaded, added)
         look_up.finish()
         refresh_demand_months(loaded.connection, demanded)
+        if "part" in restored:  # its part type
+            refresh_type_months(loaded.connection)
         batches = get_table("import_batch")
         loaded.connection.execute(
             update(batches)

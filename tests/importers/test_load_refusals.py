@@ -200,7 +200,27 @@ REFUSALS = [
         "location,maker,part_number,date,quantity\ncounter,Wren,B-743,2026-02-30,1\n",
         (2, "date", "2026-02-30", "day of the calendar"),
     ),
+    (
+        "replacements",
+        "maker,part_number,by_maker,by_part_number,kind\nWren,B-743,Wren,B-750,\n",
+        (
+            2,
+            "kind",
+            "",
+            "must be filled in: write supersedes (it takes the place of the old number), same_size",
+        ),
+    ),
+    (
+        "replacements",
+        "maker,part_number,by_maker,by_part_number\nWren,B-743,Wren,B-750\n",
+        (1, None, None, "in 'kind' write supersedes"),
+    ),
     ("job_steps", "job,step,text\nbelt,1,Look\n", (2, "job", "belt", "not in the catalogue")),
+    (
+        "job_steps",
+        "job,step,text\nbelt,1,\n",
+        (2, "text", "", "must be filled in: write what is done in this step"),
+    ),
     ("tools", "tool,kind,min_nm,max_nm\nw,torque_wrench,60,10\n", (2, "max_nm", "10", "below min_nm 60")),
     ("tools", "tool,kind,min_nm,max_nm\ns,torque_stick,60,70\n", (2, "max_nm", "70", "write it in both")),
     ("trade_names", "part_type,name\nbelt,rubber\n", (2, "part_type", "belt", "drive_belt")),

@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from api.cli import group
 
 MAIN = "from api.cli import main; main()"
-LIST = "Marke;Teilenummer;Bezeichnung;Zork\nWren;B-743;CVT belt 743x20x30;1\nWren;Z-9;Shop coat, blue;2\n"
+LIST = "Marke;Teilenummer;Bezeichnung;Zork\nWren;B-743;CVT belt 743x20x30;1\nWren;--;Shop coat, blue;2\n"
 
 
 @pytest.fixture

@@ -108,7 +108,10 @@ def test_mapping_is_used_and_checked(client):
     assert good.status_code == 201, good.text
     assert send(client, LIST, mapping='kind = "parts"\nzork = 1\n').status_code == 422
     assert send(client, LIST, mapping="kind = [").status_code == 422
-    assert send(client, LIST, kind="zork").json()["field"] == "kind"
+    unknown = send(client, LIST, kind="offer").json()
+    assert unknown["field"] == "kind"
+    assert "write one of sources, engines, features" in unknown["detail"]
+    assert unknown["detail"].endswith("trade_names, symptoms, symptom_causes; the nearest is 'offers'.")
 
 
 @pytest.mark.parametrize("name", ["../../etc/list.csv", "C:\\list.csv", "list\u202ecsv.csv", "a" * 250])

@@ -165,6 +165,17 @@ def test_a_price_of_nought_is_no_price_either_way(database, load_files, tmp_path
     assert (again.added, again.changed, again.unchanged) == (0, 0, 2)
 
 
+def test_a_price_of_nought_in_a_catalogue_folder_is_no_price_either(database, load_files, way):
+    file = load_offers(
+        load_files, database, HEADING + "alder,Wren,B-743,A1,0,,1,\nalder,Wren,B-750,,0.00,,,\n"
+    )
+    assert [(n.line, n.topic, n.column) for n in file.notices] == [
+        (2, "assumed", "price"),
+        (3, "assumed", "price"),
+    ]
+    assert [row[4] for row in read_offers(database)] == [None, None]
+
+
 def test_of_a_delivery_time_from_to_the_longer_end_is_kept_either_way(database, load_files, tmp_path, way):
     load_offers(load_files, database, HEADING)
     lines = "Wren;B-743;A1;12,50;1;2-3 weeks", "Wren;B-750;;0,70;;4"
