@@ -57,8 +57,7 @@ class Side:
         keys = {row_id: analyser.analyse_row(RowText("", "", text)) for row_id, text in rows.items()}
         terms = Counter(term for key in keys.values() for term in key.terms)
         self.rows = {
-            row_id: Candidate(at, frozenset(key.tokens))
-            for at, (row_id, key) in enumerate(keys.items())
+            row_id: Candidate(at, frozenset(key.tokens)) for at, (row_id, key) in enumerate(keys.items())
         }
         self.with_token: dict[str, list[str]] = defaultdict(list)
         for row_id, row in self.rows.items():
