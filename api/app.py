@@ -61,12 +61,12 @@ from api.waiting_room import WaitingRoom
 
 ROUTERS = (
     fit.router,
-    engines.router,
+    card.router,
+    gauge.router,
+    engines.router,  # behind those whose addresses begin like that of an engine with slashes
     parts.router,
     find.router,
     read.router,
-    card.router,
-    gauge.router,
     tell_apart.router,
     trace.router,
     readings.router,

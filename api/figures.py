@@ -98,7 +98,7 @@ def _name_method(scope: Scope) -> str:
 
 def _name_route(scope: Scope) -> str:
     """The path of the route with its names in braces: what was typed would make a figure of each text."""
-    path = getattr(scope.get("route"), "path", None)
+    path = getattr(scope.get("route"), "path_format", None)
     if isinstance(path, str) and path:
         return path
     return "/static" if scope["path"].startswith("/static/") else "none"

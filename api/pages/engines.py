@@ -8,12 +8,13 @@ from starlette.responses import Response
 from api.dependencies import MAX_TEXT, NO_NUL, PathText, Reader
 from api.marks import open_mark, seal_mark
 from api.pages.templates import render
+from api.whole_names import WholeNameRoute
 from kb.lookups.engine_sheet import describe_engine
 from kb.lookups.engines import list_engines
 from kb.rules.fit.shape import shape_need
 from kb.rules.tools.cautions import GENERAL_CAUTION
 
-router = APIRouter(prefix="/engines", include_in_schema=False)
+router = APIRouter(prefix="/engines", include_in_schema=False, route_class=WholeNameRoute)
 
 _ENGINES_PER_PAGE = 50
 
@@ -28,7 +29,7 @@ def show_engines(session: Reader, q: PageText = "", after: PageText = "") -> Res
     return render("engines.html", engines=engines, q=q, mark=mark)
 
 
-@router.get("/{engine}")
+@router.get("/{engine:path}")
 def show_engine(session: Reader, engine: PathText) -> Response:
     """The sheet of one engine."""
     sheet = describe_engine(session, engine)

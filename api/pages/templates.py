@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import Request
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -140,6 +141,16 @@ def mark_cited(place: int) -> str:
     return letter if place < 26 else f"{letter}{place // 26 + 1}"
 
 
+def quote_whole(text: object) -> str:
+    """A text within an address: its slashes are quoted too, so that it stays one word of the path.
+
+    Example:
+        >>> quote_whole("a/b c")
+        'a%2Fb%20c'
+    """
+    return quote(str(text), safe="")
+
+
 _environment = Environment(
     loader=PackageLoader("api", "templates"),
     autoescape=True,
@@ -148,6 +159,7 @@ _environment = Environment(
     lstrip_blocks=True,
 )
 _environment.filters.update(
+    urlencode=quote_whole,
     words=say_words,
     number=say_number,
     split_unit=split_unit,

@@ -9,10 +9,11 @@ from api.answers.problem import READ_PROBLEMS
 from api.answers.shape import Answer
 from api.dependencies import MAX_PAGE, AskedText, PageLimit, PageMark, PathText, Reader
 from api.marks import Following, open_mark, seal_mark
+from api.whole_names import WholeNameRoute
 from kb.lookups.card import build_card
 from kb.lookups.jobs import list_jobs
 
-router = APIRouter(prefix="/api", tags=["bench"], responses=READ_PROBLEMS)
+router = APIRouter(prefix="/api", tags=["bench"], responses=READ_PROBLEMS, route_class=WholeNameRoute)
 
 
 class JobAnswer(Answer):
@@ -30,7 +31,7 @@ class JobListAnswer(Answer):
     after: str | None = None
 
 
-@router.get("/engines/{engine}/card", response_model=CardAnswer)
+@router.get("/engines/{engine:path}/card", response_model=CardAnswer)
 def get_card(session: Reader, engine: PathText, job: AskedText) -> dict[str, Any]:
     """Fasteners, tools, parts, limits and steps for a job, and what is missing for it."""
     return shape_card(build_card(session, engine, job))

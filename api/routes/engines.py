@@ -11,6 +11,7 @@ from api.answers.problem import READ_PROBLEMS
 from api.answers.shape import shape_caution
 from api.dependencies import MAX_PAGE, MAX_TEXT, NO_NUL, AskedText, PathText, Reader
 from api.marks import LONGEST_MARK, Following, open_mark, seal_mark
+from api.whole_names import WholeNameRoute
 from kb.lookups.alternatives import list_alternatives
 from kb.lookups.engine_sheet import describe_engine
 from kb.lookups.engines import list_engines
@@ -18,7 +19,9 @@ from kb.lookups.search.worth_a_look import list_worth_a_look
 from kb.rules.fit.shape import shape_alternative
 from kb.rules.tools.cautions import cautions_for_position, rank_cautions
 
-router = APIRouter(prefix="/api/engines", tags=["engines"], responses=READ_PROBLEMS)
+router = APIRouter(
+    prefix="/api/engines", tags=["engines"], responses=READ_PROBLEMS, route_class=WholeNameRoute
+)
 
 
 class EnginePage(BaseModel):
@@ -46,13 +49,7 @@ def get_engines(
     return {"engines": [shape_engine(engine) for engine in engines], "after": mark}
 
 
-@router.get("/{engine}", response_model=EngineSheetAnswer)
-def get_engine_sheet(session: Reader, engine: PathText) -> dict[str, Any]:
-    """Everything recorded of one engine: needs, limits of wear, fasteners, pulleys, vehicles."""
-    return shape_engine_sheet(describe_engine(session, engine))
-
-
-@router.get("/{engine}/alternatives", response_model=AlternativesAnswer)
+@router.get("/{engine:path}/alternatives", response_model=AlternativesAnswer)
 def get_alternatives(session: Reader, engine: PathText, position: AskedText) -> dict[str, Any]:
     """Parts that would do at a position, best first."""
     answer = list_alternatives(session, engine, position)
@@ -64,3 +61,9 @@ def get_alternatives(session: Reader, engine: PathText, position: AskedText) -> 
         "worth_a_look": [item.as_json() for item in list_worth_a_look(session, engine, position)],
         "hazards": [shape_caution(caution) for caution in cautions],
     }
+
+
+@router.get("/{engine:path}", response_model=EngineSheetAnswer)
+def get_engine_sheet(session: Reader, engine: PathText) -> dict[str, Any]:
+    """Everything recorded of one engine: needs, limits of wear, fasteners, pulleys, vehicles."""
+    return shape_engine_sheet(describe_engine(session, engine))

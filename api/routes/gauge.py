@@ -8,15 +8,16 @@ from api.answers.gauge import GaugeVerdictAnswer, shape_gauge
 from api.answers.problem import READ_PROBLEMS
 from api.answers.rollers import RollersAnswer, shape_rollers
 from api.dependencies import AskedText, PathText, Reader
+from api.whole_names import WholeNameRoute
 from kb.lookups.gauge import GaugeQuestion, gauge_part
 from kb.lookups.roller_set import judge_rollers
 
-router = APIRouter(prefix="/api/engines", tags=["bench"], responses=READ_PROBLEMS)
+router = APIRouter(prefix="/api/engines", tags=["bench"], responses=READ_PROBLEMS, route_class=WholeNameRoute)
 
 Mass = Annotated[float, Query(gt=0, le=1000)]
 
 
-@router.get("/{engine}/gauge", response_model=GaugeVerdictAnswer)
+@router.get("/{engine:path}/gauge", response_model=GaugeVerdictAnswer)
 def get_gauge(
     session: Reader, engine: PathText, position: AskedText, quantity: AskedText, value: AskedText
 ) -> dict[str, Any]:
@@ -24,7 +25,7 @@ def get_gauge(
     return shape_gauge(gauge_part(session, GaugeQuestion(engine, position, quantity, value)))
 
 
-@router.get("/{engine}/rollers", response_model=RollersAnswer)
+@router.get("/{engine:path}/rollers", response_model=RollersAnswer)
 def get_rollers(
     session: Reader,
     engine: PathText,

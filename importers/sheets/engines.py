@@ -15,6 +15,16 @@ SPEED_RPM = Number(0, 30_000, "r/min", above=True)
 STROKES = WholeNumberOf((2, 4))
 YEAR = WholeNumber(1885, 2199)
 
+
+def _check_engine(values: Values) -> Iterator[tuple[str, str]]:
+    if values["engine"] in (".", ".."):
+        yield (
+            "engine",
+            f"'{values['engine']}' cannot stand in an address, so nobody could ask for this engine; "
+            "give it a code with letters or digits.",
+        )
+
+
 ENGINES = Sheet(
     kind="engines",
     columns=(
@@ -51,6 +61,7 @@ ENGINES = Sheet(
             SOURCE,
         ),
     ),
+    check=_check_engine,
 )
 
 

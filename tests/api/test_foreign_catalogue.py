@@ -1,10 +1,11 @@
 """A shop's own small catalogue with awkward names and gaps, asked on the command line and over HTTP."""
 
 import json
+import re
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
-from urllib.parse import quote
+from urllib.parse import quote, unquote
 
 import pytest
 from click.testing import CliRunner
@@ -17,7 +18,10 @@ from kb.database import open_database, open_writer
 from kb.migrate import upgrade_schema
 
 CATALOGUE = {
-    "engines": "engine,family,name\nrail-1,rail,Rail kurz\n",
+    "engines": (
+        "engine,family,name\nrail-1,rail,Rail kurz\n"
+        "rail/2,rail,Rail lang\nrail-1/card,rail,\nr/2?x#y%2f/,rail,\n/rail//3,rail,\n"
+    ),
     "belt_needs": "engine,length_mm,top_width_mm,angle_deg,top_width_limit_mm\nrail-1,810,19.5,28,18\n",
     "fasteners": (
         "engine,position,thread,hand,drive,across_flats_mm,torque_nm\n"
@@ -100,6 +104,42 @@ def test_maker_and_number_may_both_hold_slashes(client, pages):
         assert "K/7 3" in answer.text
     assert client.get(f"{pages}/Kolo/M%2F1").status_code == 200
     assert client.get(f"{pages}/Kolo/M\u0159\u00ed\u017eka/K/7 3").status_code == 404
+
+
+SLASHED = ["rail/2", "rail-1/card", "r/2?x#y%2f/", "/rail//3"]
+
+
+@pytest.mark.parametrize("engine", SLASHED)
+def test_engine_code_may_hold_slashes(client, engine):
+    code = quote(engine, safe="")
+    assert client.get(f"/api/engines/{code}").json()["engine"] == engine
+    page = client.get(f"/engines/{code}")
+    assert (page.status_code, f'href="/api/engines/{code}"' in page.text) == (200, True)
+    asked = {
+        "card": {"job": "nuts"},
+        "alternatives": {"position": "drive_belt"},
+        "gauge": {"position": "drive_belt", "quantity": "top_width", "value": "19"},
+        "rollers": {"mass": [7, 7, 7]},
+    }
+    for room, params in asked.items():
+        answer = client.get(f"/api/engines/{code}/{room}", params=params)
+        assert (room, answer.json().get("engine")) == (room, engine)
+
+
+def test_links_to_engines_quote_their_codes(client):
+    listed = re.findall(r'href="/engines/([^"?]+)"', client.get("/engines").text)
+    assert sorted(map(unquote, listed)) == sorted([*SLASHED, "rail-1"])
+    assert not any("/" in code for code in listed)
+    for path in ("/tell-apart", "/?engine=rail/2", "/card?engine=rail/2&job=nuts"):
+        assert "/engines/rail%2F2" in client.get(path).text
+
+
+def test_unquoted_slashes_of_an_engine_code_are_taken_where_they_are_clear(client):
+    assert client.get("/api/engines/rail/2").json()["engine"] == "rail/2"
+    assert client.get("/api/engines/rail/2/card?job=nuts").json()["engine"] == "rail/2"
+    assert client.get("/engines/rail/2").status_code == 200
+    assert client.get("/api/engines/rail/4").status_code == 404
+    assert client.get("/api/engines/").status_code == 404
 
 
 def test_length_kind_behind_the_whole_size_is_heeded(client):

@@ -23,6 +23,7 @@ REFUSALS = [
     ("sources", "source,kind\nbook,not_stated\n", (2, "kind", "not_stated", "accepted are")),
     ("engines", "engine\nFinch-50\n", (2, "engine", "Finch-50", "write 'finch-50'")),
     ("engines", "engine\nfinch-50\n\nfinch-50\n", (4, "engine", None, "same thing as line 2")),
+    ("engines", "engine\n..\n", (2, "engine", "..", "cannot stand in an address")),
     ("engines", "engine,strokes\nfinch-50,3\n", (2, "strokes", "3", "write 2 or 4")),
     ("engines", "engine,bore_mm\nfinch-50,-40\n", (2, "bore_mm", "-40", "above 0 to 200 mm")),
     ("engines", "engine,source\nfinch-50,boook\n", (2, "source", "boook", "nearest spelling is 'book'")),

@@ -161,7 +161,7 @@ def test_every_engine_and_a_part_of_every_maker_has_a_page(client: TestClient):
         look(client, f"/engines/{engine['engine']}")
     page = look(client, "/parts/Fernquill/FQ/45387/E")
     assert "FQ/45387/E" in page.text
-    assert "/api/parts/Fernquill/FQ/45387/E" in page.links
+    assert "/api/parts/Fernquill/FQ%2F45387%2FE" in page.links
 
 
 def test_unknown_engine_sheet_is_a_page_with_the_nearest_names(client: TestClient):

@@ -92,7 +92,7 @@ def test_a_mark_that_was_made_up_and_a_page_of_nothing_are_refused(client, addre
 def test_no_list_is_forgotten_here(client):
     """Every address that asks for more than one thing is a list of pages, or said to be none."""
     asked = {
-        route.path
+        route.path_format
         for route in _walk(client.app.routes)
         if route.path.startswith("/api/")
         and "GET" in route.methods
