@@ -4,13 +4,13 @@ The index is written by ``kb.edits`` and verified by ``kb.lookups``; both must r
 """
 
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cache
 from itertools import groupby
 from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Connection, Select, select
+from sqlalchemy import ColumnElement, Connection, Select, select
 
 from kb.rules.match.analyser import Analyser
 from kb.rules.match.part_number import format_key, format_look_alike
@@ -79,9 +79,15 @@ def read_parts(connection: Connection, part_ids: Collection[int]) -> Iterator[En
     column = get_table("part").c.id
     for start in range(0, len(ordered), IDS_PER_QUESTION):
         group = ordered[start : start + IDS_PER_QUESTION]
-        has_gaps = group[-1] - group[0] >= len(group)
-        condition = column.in_(group) if has_gaps else column.between(group[0], group[-1])
-        yield from _build_parts(connection.execute(_select_parts().where(condition)))
+        yield from _build_parts(connection.execute(_select_parts().where(_is_among(column, group))))
+
+
+def _is_among(column: ColumnElement[int], ordered: Sequence[int]) -> ColumnElement[bool]:
+    """Condition that an id is one of some: a run of ids as one, a single one so that its plan can be kept."""
+    first, last = ordered[0], ordered[-1]
+    if first == last:
+        return column == first
+    return column.between(first, last) if last - first < len(ordered) else column.in_(ordered)
 
 
 def read_all_parts(connection: Connection, *, after: int = 0) -> Iterator[Entry]:

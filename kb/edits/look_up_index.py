@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import chain, islice
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, delete, func, select, text, update
+from sqlalchemy import Connection, bindparam, delete, func, select, update
 
 from kb.entries import IDS_PER_QUESTION, Entry, build_analyser, read_all_parts, read_engines, read_parts
 from kb.rules.match.analyser import Analyser
@@ -20,7 +20,7 @@ from kb.tables.look_up import get_engine_entry_id, get_part_entry_id
 ENTRIES_PER_WRITE = 5_000
 _TERMS_PER_WRITE = 400
 _FEW_ROWS = 10
-_LOCK_KEY = 4_708_201
+_LOCK = "SELECT pg_advisory_xact_lock(4708201)"
 
 Term = tuple[str, str]
 
@@ -50,7 +50,7 @@ class LookUpIndex:
     def lock(self) -> None:
         """One writer of the index at a time; SQLite has one writer anyway."""
         if not self._is_locked and not self._is_sqlite:
-            self.connection.execute(text(f"SELECT pg_advisory_xact_lock({_LOCK_KEY})"))
+            self.connection.exec_driver_sql(_LOCK)
         self._is_locked = True
 
     def add_parts(self, part_ids: Collection[int]) -> None:
@@ -97,7 +97,6 @@ class LookUpIndex:
     def _add(self, entries: Iterable[Entry]) -> None:
         analyse = self.analyser.analyse_row
         for group in _split(entries):
-            self.lock()
             rows: list[tuple[Any, ...]] = []
             keys: list[tuple[Any, ...]] = []
             for entry_id, row, entry_keys in group:
@@ -109,20 +108,25 @@ class LookUpIndex:
             if keys and len(rows) <= _FEW_ROWS and not self._is_sqlite:
                 self._insert_at_once(rows, keys)
                 continue
+            self.lock()
             self._insert("look_up_entry", ("id", "tokens"), rows)
             if self._is_sqlite:
                 self._insert("look_up_text", ("rowid", "tokens"), rows)
             self._insert("look_up_key", ("kind", "key", "entry_id"), keys)
 
     def _insert_at_once(self, rows: Sequence[tuple[Any, ...]], keys: Sequence[tuple[Any, ...]]) -> None:
-        """Insert a few entries and their keys by one statement: each costs a way to the server and back."""
-        entry_marks = ", ".join(["(%s, %s)"] * len(rows))
-        key_marks = ", ".join(["(%s, %s, %s)"] * len(keys))
+        """Lock, and insert a few entries with their keys, by one statement: each is a way to the server."""
+        entry_marks = ", ".join(["(%s::bigint, %s)"] * len(rows))
+        key_marks = ", ".join(["(%s::integer, %s, %s::bigint)"] * len(keys))
         self.connection.exec_driver_sql(
-            f"WITH entry AS (INSERT INTO look_up_entry (id, tokens) VALUES {entry_marks})"  # noqa: S608
-            f" INSERT INTO look_up_key (kind, key, entry_id) VALUES {key_marks}",
+            f"WITH locked AS MATERIALIZED ({_LOCK}),"  # noqa: S608 - marks only
+            " entry AS (INSERT INTO look_up_entry (id, tokens)"
+            f" SELECT e.* FROM locked, (VALUES {entry_marks}) AS e)"
+            " INSERT INTO look_up_key (kind, key, entry_id)"
+            f" SELECT k.* FROM locked, (VALUES {key_marks}) AS k",
             tuple(chain.from_iterable((*rows, *keys))),
         )
+        self._is_locked = True
 
     def _insert(self, table: str, columns: Sequence[str], rows: Sequence[tuple[Any, ...]]) -> None:
         """Insert rows; PostgreSQL takes many as one stream, several times as fast as one by one."""
