@@ -42,6 +42,8 @@ _NUMBER_STEP_SCORE = {
     NumberStep.ONE_EDIT: 0.88,
     NumberStep.END: 0.86,
 }
+_LOOKED_BEHIND = 30
+"""Rows behind those wanted that may come before a row that says something against the question."""
 _CERTAINTIES = (Certainty.SURE, Certainty.PROBABLE, Certainty.UNSURE)
 _WITH_BARE = frozenset(UNITS.values()) - ONLY_TYPED
 _NOT_FETCHED = frozenset({GroupKind.CONCEPT_WORD, GroupKind.UNKNOWN_WORD})
@@ -211,16 +213,24 @@ def _match_text(store: CandidateStore, question: Question, *, limit: int, only_w
     if not ranked:
         return []
     best_score = ranked[0].score
-    asked_place = read_asked_place(question.readings[0].groups)
-    matches = []
-    for one in ranked[:limit]:
-        against = asked_place.list_contradictions(one.candidate.tokens)
-        scored = replace(one, contradictions=against) if against else one
-        if one.score > 0.0:
-            certainty = rank_certainty(scored, best_score=best_score)
-            matches.append(Match(one.candidate, one.score, certainty, format_why(scored), scored=scored))
-    # Of rows that answer equally well, one that says something against the question comes last.
+    matches = [
+        Match(
+            one.candidate, one.score, rank_certainty(one, best_score=best_score), format_why(one), scored=one
+        )
+        for one in _put_contradicting_last(question, ranked[: limit + _LOOKED_BEHIND])[:limit]
+        if one.score > 0.0
+    ]
     return sorted(matches, key=lambda match: (-round(match.score, 6), _CERTAINTIES.index(match.certainty)))
+
+
+def _put_contradicting_last(question: Question, ranked: list[Scored]) -> list[Scored]:
+    """Of rows that answer equally well, those last that say something against the question."""
+    asked_place = read_asked_place(question.readings[0].groups)
+    against = [asked_place.list_contradictions(one.candidate.tokens) for one in ranked]
+    if not any(against):
+        return ranked
+    told = [replace(one, contradictions=said) for one, said in zip(ranked, against, strict=True)]
+    return sorted(told, key=lambda one: (-round(one.score, 6), bool(one.contradictions)))
 
 
 def _make_number_matches(

@@ -250,6 +250,14 @@ def test_a_row_that_says_otherwise_is_not_sure_and_comes_later(make_store, asked
     assert {number: said[number] for number in differs} == differs
 
 
+def test_few_rows_wanted_are_those_that_say_nothing_against_the_question(make_store):
+    store, analyser = make_store(NUTS)
+    question = analyser.analyse_question("variator nut M10x1.25")
+    for limit in (1, 2):
+        found = look_up(store, question, limit=limit).matches
+        assert [match.certainty for match in found] == [Certainty.SURE] * limit
+
+
 def test_a_part_that_has_one_place_only_is_not_asked_for_it(make_store):
     store, analyser = make_store([RowText("S-1", "Beck", "Contra spring driven pulley 34x120")])
     (match,) = look_up(store, analyser.analyse_question("variator contra spring 34x120")).matches
