@@ -61,9 +61,9 @@ def draw_ride(
         for depth in (0.0, deeper)
     ]
     way = "deeper" if deeper >= 0 else "higher"
-    said = (
-        f"Top width {width_mm:g} mm against {new_width_mm:g} mm when new: rides {say_mm(abs(deeper))} {way}."
-    )
+    rides = say_mm(abs(deeper))
+    label = f"{rides.removeprefix('about ').replace('less than', '<')} {way}"  # there is little room
+    said = f"Top width {width_mm:g} mm against {new_width_mm:g} mm when new: rides {rides} {way}."
     return Picture(
         key="ride-belt",
         title="Where the belt now rides",
@@ -75,7 +75,7 @@ def draw_ride(
         strokes=(*flanks, *belts, *ticks),
         labels=(
             Label(Point(edge + 5.0, -0.4), "new", "start"),
-            Label(Point(edge + 5.0, max(deeper, 3.0) + 1.0), f"{say_mm(abs(deeper))} {way}", "start"),
+            Label(Point(edge + 5.0, max(deeper, 3.0) + 1.0), label, "start"),
         ),
     )
 

@@ -132,8 +132,8 @@ def _draw_forecast(scale: _Scale, plot: WearPlot) -> list[Stroke]:
         )
     strokes.append(Stroke(draw_line([start, scale.at(last + plot.remaining, plot.limit)]), "forecast"))
     if plot.again is not None:
-        foot, head = scale.at(plot.again, scale.y_low), scale.at(plot.again, scale.y_high)
-        strokes.append(Stroke(draw_line([foot, head]), "again"))
+        below, above = scale.at(plot.again, scale.y_low), scale.at(plot.again, scale.y_high)
+        strokes.append(Stroke(draw_line([below, above]), "again"))
     return strokes
 
 
