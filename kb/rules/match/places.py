@@ -1,8 +1,8 @@
 """Words that say where a part sits, or which way its thread runs: two opposite ones are two parts.
 
 A nut of the crankshaft and one of the clutch may share their thread, and are yet not sold as one. A thread
-that says nothing runs to the right (ISO 965-1 writes LH for the other), so a row of a left-hand thread is not
-what a plain question describes.
+that says nothing runs to the right (ISO 965-1 writes LH for the other, from memory), so a row of a left-hand
+thread is not what a plain question describes.
 """
 
 from collections.abc import Collection, Iterable

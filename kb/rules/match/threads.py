@@ -9,13 +9,9 @@ from itertools import pairwise
 
 from kb.rules.match.numbers import convert_number_token
 from kb.rules.match.tokens import Group, GroupKind
+from kb.standards.threads import find_metric_thread
 
 _WITH_THREAD = frozenset({"nut", "screw"})
-_PITCHES_MM = frozenset({0.5, 0.7, 0.75, 0.8, 1.0, 1.25, 1.5, 1.75, 2.0})
-"""Source: ISO 261, pitches of threads from M4 to M16, coarse and fine."""
-_DIAMETERS_MM = range(4, 31)
-_LEAST_DIAMETERS_PER_PITCH = 4
-"""A pitch is at most a quarter of its diameter, or else it is another size. Source: ISO 261 from M4 on."""
 BARE_DIAMETER_FACTOR = 0.99
 """How well a row answers that has the number, but not as a diameter and no other diameter."""
 
@@ -38,8 +34,7 @@ def type_thread(groups: Sequence[Group], article: str) -> list[Group]:
         diameter_mm, pitch_mm = _get_plain(group), _get_plain(following)
         if diameter_mm is None or pitch_mm is None:
             continue
-        is_thread = diameter_mm in _DIAMETERS_MM and pitch_mm in _PITCHES_MM
-        if is_thread and diameter_mm >= _LEAST_DIAMETERS_PER_PITCH * pitch_mm:
+        if find_metric_thread(diameter_mm, pitch_mm):
             plain = group.alternatives[0][0]
             alternatives = ((f"{plain}m", 1.0), (plain, BARE_DIAMETER_FACTOR))
             typed[at] = replace(group, alternatives=alternatives)
